@@ -1,0 +1,1 @@
+"""System checks with ids and hints."""
