@@ -1,0 +1,60 @@
+"""Rows and facts about rows; one file a noun."""
+
+from quoting.models.accounts import Attempts, Role, User
+from quoting.models.firm import Firm, PaymentTerm, TaxRule
+from quoting.models.jobs import Area, Job, Part, Series
+from quoting.models.locking import ChangedMeanwhile, Versioned, lock_row
+from quoting.models.options import Option, OptionCharge, OptionGroup, OptionStep, OptionUse
+from quoting.models.papers import Event, Paper, PaperScope
+from quoting.models.pricebook import (
+    Charge,
+    Coverage,
+    Edition,
+    LabourTask,
+    Material,
+    Pack,
+    RestorationSystem,
+    StepMaterial,
+    SystemStep,
+    UnitPrice,
+)
+from quoting.models.proposals import Proposal, ProposalOption
+from quoting.models.surfaces import Condition, Surface
+
+__all__ = [
+    "Area",
+    "Attempts",
+    "ChangedMeanwhile",
+    "Charge",
+    "Condition",
+    "Coverage",
+    "Edition",
+    "Event",
+    "Firm",
+    "Job",
+    "LabourTask",
+    "Material",
+    "Option",
+    "OptionCharge",
+    "OptionGroup",
+    "OptionStep",
+    "OptionUse",
+    "Pack",
+    "Paper",
+    "PaperScope",
+    "Part",
+    "PaymentTerm",
+    "Proposal",
+    "ProposalOption",
+    "RestorationSystem",
+    "Role",
+    "Series",
+    "StepMaterial",
+    "Surface",
+    "SystemStep",
+    "TaxRule",
+    "UnitPrice",
+    "User",
+    "Versioned",
+    "lock_row",
+]

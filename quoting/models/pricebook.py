@@ -1,0 +1,333 @@
+"""The price book: what the firm buys, what it covers, how long work takes, in dated editions."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import Q
+from djmoney.models.fields import MoneyField
+
+from quoting.models.locking import Versioned
+from quoting.models.surfaces import Condition, Surface
+
+FIGURE = {"max_digits": 12, "decimal_places": 4}
+ABOVE_NOTHING = MinValueValidator(Decimal("0.0001"))
+AT_LEAST_NOTHING = MinValueValidator(Decimal(0))
+KEY = {"max_length": 60, "help_text": "Stays the same from edition to edition."}
+
+
+class EditionQuerySet(models.QuerySet["Edition"]):
+    def published(self) -> EditionQuerySet:
+        """The edition that new options are priced with; at most one row."""
+        return self.filter(state=Edition.State.PUBLISHED)
+
+
+class Edition(Versioned):
+    """One dated version of the whole price book. A published one never changes: the database refuses it."""
+
+    class State(models.TextChoices):
+        DRAFTED = "drafted", "drafted"
+        PUBLISHED = "published", "published"
+        SUPERSEDED = "superseded", "superseded"
+
+    name = models.CharField(max_length=40, unique=True)
+    state = models.CharField(max_length=10, choices=State, default=State.DRAFTED)
+    takes_over = models.DateField(null=True, blank=True)
+    published_at = models.DateTimeField(null=True, blank=True)
+    based_on = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="successors")
+    note = models.TextField(max_length=2000, blank=True)
+    created_at = models.DateTimeField(auto_now_add=True)
+
+    objects = EditionQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-created_at", "-id"]
+        constraints = [
+            models.UniqueConstraint(fields=["state"], condition=Q(state="published"), name="edition_one_published"),
+            models.CheckConstraint(
+                condition=Q(state__in=["drafted", "published", "superseded"]), name="edition_state_known"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def is_drafted(self) -> bool:
+        return self.state == self.State.DRAFTED
+
+
+class Material(models.Model):
+    """Something that is bought in packs and used up."""
+
+    class Kind(models.TextChoices):
+        LIQUID = "liquid", "liquid, by volume"
+        DRY = "dry", "dry, by mass"
+        COUNT = "count", "by count or length"
+
+    class Group(models.TextChoices):
+        POWDERS = "powders", "Powders"
+        SEALERS = "sealers", "Sealers"
+        CLEANERS = "cleaners", "Cleaners, strippers"
+        SUNDRIES = "sundries", "Sand, paste, sundries"
+
+    class Charge(models.TextChoices):
+        PACKS = "packs", "the packs bought"
+        USED = "used", "what is used"
+
+    edition = models.ForeignKey(Edition, models.CASCADE, related_name="materials")
+    key = models.SlugField(**KEY)
+    name = models.CharField(max_length=120)
+    kind = models.CharField(max_length=10, choices=Kind)
+    group = models.CharField(max_length=12, choices=Group)
+    position = models.PositiveSmallIntegerField(default=0)
+    charge = models.CharField(max_length=10, choices=Charge, default=Charge.PACKS)
+    scoop_oz = models.DecimalField(
+        **FIGURE, null=True, blank=True, validators=[ABOVE_NOTHING], help_text="Ounces of powder in one level scoop."
+    )
+    solids = models.DecimalField(
+        max_digits=5,
+        decimal_places=4,
+        null=True,
+        blank=True,
+        validators=[AT_LEAST_NOTHING, MaxValueValidator(Decimal(1))],
+        help_text="Solids by volume, as a fraction.",
+    )
+    density = models.DecimalField(
+        **FIGURE,
+        null=True,
+        blank=True,
+        validators=[ABOVE_NOTHING],
+        help_text="Pounds a cubic foot, where volume must become mass.",
+    )
+    waste = models.DecimalField(
+        max_digits=5, decimal_places=4, default=Decimal(0), validators=[AT_LEAST_NOTHING, MaxValueValidator(Decimal(1))]
+    )
+    strength = models.DecimalField(
+        **FIGURE, null=True, blank=True, validators=[ABOVE_NOTHING], help_text="Ounces of powder a gallon of water."
+    )
+    kept_in = models.CharField(max_length=60, blank=True)
+    cautions = models.TextField(max_length=1000, blank=True)
+    is_starting_value = models.BooleanField(
+        default=False, help_text="From common practice, not from the firm's own jobs."
+    )
+
+    class Meta:
+        ordering = ["group", "position", "name", "id"]
+        constraints = [models.UniqueConstraint(fields=["edition", "key"], name="material_key_once_an_edition")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Pack(models.Model):
+    """A container as sold."""
+
+    UNITS = [(u, u) for u in ("oz", "lb", "fl oz", "pt", "qt", "gal", "g", "kg", "mL", "L", "ft", "yd", "m", "each")]
+
+    material = models.ForeignKey(Material, models.CASCADE, related_name="packs")
+    size = models.DecimalField(**FIGURE, validators=[ABOVE_NOTHING])
+    unit = models.CharField(max_length=6, choices=UNITS)
+    price = MoneyField(max_digits=12, decimal_places=2)
+
+    class Meta:
+        ordering = ["size", "id"]
+        constraints = [models.UniqueConstraint(fields=["material", "size", "unit"], name="pack_size_once")]
+
+    def __str__(self) -> str:
+        return self.size_text
+
+    @property
+    def size_text(self) -> str:
+        """The size as the scope file writes it: `5 gal`."""
+        return f"{self.size.normalize():f} {self.unit}"
+
+
+class Coverage(models.Model):
+    """How far a material goes on a surface in a condition: square feet a gallon of what is applied, one coat."""
+
+    material = models.ForeignKey(Material, models.CASCADE, related_name="coverages")
+    surface = models.CharField(max_length=20, choices=Surface)
+    condition = models.CharField(max_length=10, choices=Condition)
+    coat = models.PositiveSmallIntegerField(
+        default=1, help_text="The first coat, the second coat; a later coat takes the last one given."
+    )
+    low = models.DecimalField(**FIGURE, validators=[ABOVE_NOTHING])
+    likely = models.DecimalField(**FIGURE, validators=[ABOVE_NOTHING])
+    high = models.DecimalField(**FIGURE, validators=[ABOVE_NOTHING])
+    spread = models.DecimalField(
+        max_digits=5,
+        decimal_places=4,
+        default=Decimal("0.25"),
+        validators=[AT_LEAST_NOTHING, MaxValueValidator(Decimal(1))],
+        help_text="Standard deviation over mean, before there is history.",
+    )
+
+    class Meta:
+        ordering = ["surface", "condition", "coat", "id"]
+        constraints = [
+            models.UniqueConstraint(fields=["material", "surface", "condition", "coat"], name="coverage_once"),
+            models.CheckConstraint(
+                condition=Q(low__lte=models.F("likely")) & Q(likely__lte=models.F("high")),
+                name="coverage_low_likely_high",
+            ),
+        ]
+
+
+class LabourTask(models.Model):
+    """A task with its production rate: what one person gets done in one hour of open work, set-up apart."""
+
+    UNITS = [("ft**2/hour", "ft² an hour"), ("ft/hour", "ft an hour"), ("each/hour", "pieces an hour")]
+
+    edition = models.ForeignKey(Edition, models.CASCADE, related_name="tasks")
+    key = models.SlugField(**KEY)
+    name = models.CharField(max_length=120)
+    position = models.PositiveSmallIntegerField(default=0)
+    rate = models.DecimalField(**FIGURE, validators=[ABOVE_NOTHING])
+    unit = models.CharField(max_length=12, choices=UNITS, default="ft**2/hour")
+    setup = models.DecimalField(
+        **FIGURE, default=Decimal(0), validators=[AT_LEAST_NOTHING], help_text="Person-hours of set-up."
+    )
+    textured = models.DecimalField(
+        **FIGURE, default=Decimal(1), validators=[ABOVE_NOTHING], help_text="Difficulty factor on deep texture."
+    )
+    awkward = models.DecimalField(
+        **FIGURE,
+        default=Decimal(1),
+        validators=[ABOVE_NOTHING],
+        help_text="Difficulty factor on slopes, steps and tight places.",
+    )
+    is_starting_value = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["position", "name", "id"]
+        constraints = [models.UniqueConstraint(fields=["edition", "key"], name="task_key_once_an_edition")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Charge(models.Model):
+    """A cost that is neither material nor labour: travel a visit, disposal a job."""
+
+    class Category(models.TextChoices):
+        EQUIPMENT = "equipment", "equipment"
+        SUBCONTRACT = "subcontract", "subcontract"
+        OTHER = "other", "other"
+
+    class Per(models.TextChoices):
+        VISIT = "visit", "a visit"
+        JOB = "job", "a job"
+
+    edition = models.ForeignKey(Edition, models.CASCADE, related_name="charges")
+    key = models.SlugField(**KEY)
+    name = models.CharField(max_length=120)
+    position = models.PositiveSmallIntegerField(default=0)
+    category = models.CharField(max_length=12, choices=Category, default=Category.EQUIPMENT)
+    amount = MoneyField(max_digits=12, decimal_places=2)
+    per = models.CharField(max_length=6, choices=Per, default=Per.VISIT)
+    always = models.BooleanField(default=True, help_text="Put into every new option.")
+
+    class Meta:
+        ordering = ["position", "name", "id"]
+        constraints = [models.UniqueConstraint(fields=["edition", "key"], name="charge_key_once_an_edition")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class UnitPrice(models.Model):
+    """What may turn up, priced in advance: a further strip pass a square foot, a foot of crack, a bag of sand."""
+
+    edition = models.ForeignKey(Edition, models.CASCADE, related_name="unit_prices")
+    position = models.PositiveSmallIntegerField(default=0)
+    name = models.CharField(max_length=160)
+    price = MoneyField(max_digits=12, decimal_places=2)
+
+    class Meta:
+        ordering = ["position", "id"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class RestorationSystem(models.Model):
+    """An ordered list of steps that answers a condition."""
+
+    edition = models.ForeignKey(Edition, models.CASCADE, related_name="systems")
+    key = models.SlugField(**KEY)
+    name = models.CharField(max_length=120)
+    position = models.PositiveSmallIntegerField(default=0)
+    surfaces = models.JSONField(default=list, help_text="Surfaces that it suits.")
+    conditions = models.JSONField(default=list, help_text="Conditions that it suits.")
+    mends = models.CharField(max_length=300, blank=True)
+    does_not_mend = models.CharField(max_length=300, blank=True)
+    life = models.CharField(max_length=120, blank=True, help_text="Seal again after.")
+    look = models.CharField(max_length=200, blank=True)
+    slip = models.CharField(max_length=200, blank=True)
+    warranty = models.TextField(max_length=2000, blank=True)
+
+    class Meta:
+        ordering = ["position", "name", "id"]
+        constraints = [models.UniqueConstraint(fields=["edition", "key"], name="system_key_once_an_edition")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class SystemStep(models.Model):
+    """One step of a system: its labour, its materials, the visit on which it falls and the hold after it."""
+
+    class Measure(models.TextChoices):
+        """What the step's labour rate is multiplied with."""
+
+        AREA = "area", "the area"
+        EDGE = "edge", "the edge"
+        LENGTH = "length", "a length, asked for in the option"
+        COUNT = "count", "a count, asked for in the option"
+        HOURS = "hours", "hours, given outright"
+
+    system = models.ForeignKey(RestorationSystem, models.CASCADE, related_name="steps")
+    key = models.SlugField(**KEY)
+    position = models.PositiveSmallIntegerField(default=0)
+    name = models.CharField(max_length=120)
+    how = models.CharField(max_length=300, blank=True, help_text="What the homeowner reads about it.")
+    task = models.ForeignKey(LabourTask, models.PROTECT, null=True, blank=True, related_name="+")
+    measure = models.CharField(max_length=8, choices=Measure, default=Measure.AREA)
+    hours = models.DecimalField(**FIGURE, null=True, blank=True, validators=[AT_LEAST_NOTHING])
+    passes = models.PositiveSmallIntegerField(default=1, validators=[MinValueValidator(1), MaxValueValidator(20)])
+    visit = models.PositiveSmallIntegerField(default=1, validators=[MinValueValidator(1), MaxValueValidator(30)])
+    hold_hours = models.DecimalField(
+        **FIGURE, default=Decimal(0), validators=[AT_LEAST_NOTHING], help_text="Hours of waiting before the next step."
+    )
+    on = models.BooleanField(default=True, help_text="Switched on in a new option.")
+
+    class Meta:
+        ordering = ["position", "id"]
+        constraints = [models.UniqueConstraint(fields=["system", "key"], name="step_key_once_a_system")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class StepMaterial(models.Model):
+    """A material that a step uses up. `use` is the scope file's `use`; what it leaves out (coverage or rates, strength)
+    comes from the material's own figures for the surface and condition found."""
+
+    step = models.ForeignKey(SystemStep, models.CASCADE, related_name="materials")
+    material = models.ForeignKey(Material, models.PROTECT, related_name="+")
+    position = models.PositiveSmallIntegerField(default=0)
+    use = models.JSONField(default=dict)
+    waste = models.DecimalField(
+        max_digits=5,
+        decimal_places=4,
+        null=True,
+        blank=True,
+        validators=[AT_LEAST_NOTHING, MaxValueValidator(Decimal(1))],
+        help_text="Overrides the material's own.",
+    )
+
+    class Meta:
+        ordering = ["position", "id"]
