@@ -5,6 +5,10 @@ from pathlib import Path
 import pytest
 from django.db import connections
 
+from tests.frozen_rows import lift_triggers_for_clean_up
+
+lift_triggers_for_clean_up()
+
 
 @pytest.fixture(scope="session")
 def django_db_modify_db_settings(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> None:

@@ -5,7 +5,7 @@ from quoting.models.firm import Firm, PaymentTerm, TaxRule
 from quoting.models.jobs import Area, Job, Part, Series
 from quoting.models.locking import ChangedMeanwhile, Versioned, lock_row
 from quoting.models.options import Option, OptionCharge, OptionGroup, OptionStep, OptionUse
-from quoting.models.papers import Event, Paper, PaperScope
+from quoting.models.papers import Paper, PaperScope
 from quoting.models.pricebook import (
     Charge,
     Coverage,
@@ -20,6 +20,7 @@ from quoting.models.pricebook import (
 )
 from quoting.models.proposals import Proposal, ProposalOption
 from quoting.models.surfaces import Condition, Surface
+from quoting.models.trail import Event
 
 __all__ = [
     "Area",

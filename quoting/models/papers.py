@@ -1,4 +1,4 @@
-"""What was issued, and what happened: rows that never change. The database itself refuses UPDATE and DELETE on them."""
+"""What was issued: rows that never change. The database itself refuses UPDATE and DELETE on them."""
 
 from __future__ import annotations
 
@@ -50,21 +50,3 @@ class PaperScope(models.Model):
     class Meta:
         ordering = ["paper", "position"]
         constraints = [models.UniqueConstraint(fields=["paper", "position"], name="paper_scope_position_once")]
-
-
-class Event(models.Model):
-    """One thing that happened, chained by hash to the one before it. Holds no personal data but the id of who did it."""
-
-    position = models.PositiveBigIntegerField(unique=True, help_text="Place in the chain, from 1.")
-    at = models.DateTimeField()
-    kind = models.CharField(max_length=40)
-    job = models.ForeignKey("quoting.Job", models.PROTECT, null=True, blank=True, related_name="events")
-    paper = models.ForeignKey(Paper, models.PROTECT, null=True, blank=True, related_name="events")
-    actor = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
-    data = models.TextField(default="{}", help_text="Canonical JSON.")
-    prev_hash = models.CharField(max_length=64)
-    hash = models.CharField(max_length=64, unique=True)
-
-    class Meta:
-        ordering = ["position"]
-        indexes = [models.Index(fields=["job", "position"], name="event_by_job")]
