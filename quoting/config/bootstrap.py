@@ -1,7 +1,7 @@
 """Sets everything up for `python3 manage.py …` in a clean clone. Standard library only: nothing is installed yet.
 
-What it makes is the folder .venv beside manage.py; deleting that folder undoes it. Whoever works in a virtual environment of
-his own never comes here.
+What it makes is the folder .venv beside manage.py; deleting that folder undoes it. Whoever works in a virtual
+environment of his own never comes here.
 """
 
 import ctypes
@@ -14,7 +14,7 @@ import subprocess
 import sys
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import NoReturn
+from typing import NoReturn, TextIO
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 OLDEST, NEWEST = (3, 11), (3, 14)
@@ -58,11 +58,11 @@ def hand_over(argv: Sequence[str]) -> NoReturn:
         sys.exit(f"Set-up stopped: {failure}")
     except KeyboardInterrupt:
         sys.exit("Set-up was interrupted. Run the same command again: it goes on from where it was.")
-    os.execv(python, [str(python), str(ROOT / "manage.py"), *argv[1:]])  # noqa: S606: no shell, our own interpreter
+    os.execv(python, [str(python), str(ROOT / "manage.py"), *argv[1:]])
 
 
 def set_up(root: Path) -> Path:
-    """Make sure of the virtual environment, the locked packages and the system's libraries; the environment's Python."""
+    """Make sure of the environment, the locked packages and the system's libraries; return the environment's Python."""
     check_python(sys.version_info[:2])
     python = root / ".venv" / "bin" / "python"
     # One at a time: whoever comes second waits, and then finds everything done.
@@ -89,7 +89,7 @@ def check_python(version: Sequence[int]) -> None:
         )
 
 
-def open_lock(path: Path):  # noqa: ANN201: the type of an open file differs by version
+def open_lock(path: Path) -> TextIO:
     """The file that set-ups lock, so that two at once don't undo each other's work."""
     try:
         return path.open("a")
@@ -130,7 +130,8 @@ def make_environment(root: Path) -> None:
     if venv.exists() and works(venv / "bin" / "python"):
         return
     try:
-        import ensurepip  # noqa: F401: Debian takes it out of Python; without it a virtual environment has no pip
+        # Debian takes it out of Python, and without it a virtual environment has no pip.
+        import ensurepip  # noqa: F401
     except ImportError:
         make_sure_of_package("Python's venv module", VENV_PACKAGES)
     say("Making the virtual environment .venv anew" if venv.exists() else "Making the virtual environment .venv")
@@ -141,13 +142,13 @@ def works(python: Path) -> bool:
     """Whether this interpreter starts, has pip and is of a supported version."""
     program = f"import sys, pip; sys.exit(not {OLDEST} <= sys.version_info[:2] <= {NEWEST})"
     try:
-        return subprocess.run([python, "-c", program], capture_output=True, timeout=60, check=False).returncode == 0  # noqa: S603
+        return subprocess.run([python, "-c", program], capture_output=True, timeout=60, check=False).returncode == 0
     except (OSError, subprocess.TimeoutExpired):
         return False
 
 
 def install_locked(root: Path) -> None:
-    """Get uv with pip, then everything with uv, which takes seconds where pip takes a minute; all hashes are checked."""
+    """Get uv with pip, then everything with uv, in seconds where pip takes a minute; all hashes are checked."""
     venv, text = root / ".venv", locked_list(root)
     own = re.search(r"^uv==.*\n(?:[ \t].*\n)*", text, re.MULTILINE)
     if own is None:
@@ -165,7 +166,7 @@ def install_locked(root: Path) -> None:
 def run(command: Sequence[str], trouble: str, environment: Mapping[str, str] | None = None) -> None:
     """Run a command quietly; when it fails, say what was to be done and what the command said."""
     try:
-        done = subprocess.run(  # noqa: S603: commands of this file only
+        done = subprocess.run(
             command,
             stdin=subprocess.DEVNULL,
             stdout=subprocess.PIPE,
@@ -229,4 +230,4 @@ def make_sure_of_package(what: str, commands: Mapping[str, str]) -> None:
 
 def say(text: str) -> None:
     """Tell what is being done, on stderr: stdout belongs to the command that was asked for."""
-    print(f"{text} …", file=sys.stderr, flush=True)  # noqa: T201
+    print(f"{text} …", file=sys.stderr, flush=True)

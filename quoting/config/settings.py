@@ -1,4 +1,4 @@
-"""All settings, read from the environment once: safe by default, loud when wrong. `.env.example` names every variable."""
+"""All settings, read from the environment once: safe by default, loud when wrong. `.env.example` lists the names."""
 
 import os
 import secrets
