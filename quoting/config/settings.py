@@ -288,7 +288,7 @@ DATA_UPLOAD_MAX_NUMBER_FILES = 40
 
 # Static files and what people upload. Uploads are never served from an address of their own: a view looks who asks.
 STATIC_URL = "/static/"
-STATIC_ROOT = BASE_DIR / ".static"
+STATIC_ROOT = BASE_DIR / ".static" if PRODUCTION else None  # filled by collectstatic; not needed on this machine
 MEDIA_ROOT = DATA_DIR / "media"
 FILE_UPLOAD_PERMISSIONS = 0o600
 FILE_UPLOAD_DIRECTORY_PERMISSIONS = 0o700
@@ -300,7 +300,7 @@ STORAGES = {
         else "django.contrib.staticfiles.storage.StaticFilesStorage"
     },
 }
-WHITENOISE_USE_FINDERS = not PRODUCTION  # no collectstatic needed on this machine
+WHITENOISE_USE_FINDERS = not PRODUCTION
 
 # Language, time, numbers.
 LANGUAGE_CODE = "en"
