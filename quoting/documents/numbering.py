@@ -1,0 +1,27 @@
+"""Numbers without gaps: one counter row a series, moved on only in the transaction that uses the number."""
+
+from __future__ import annotations
+
+from django.db import router, transaction
+from django.db.models import F
+
+from quoting.models.jobs import Series
+
+
+def take_number(series: str) -> int:
+    """The next number of the series, from 1.
+
+    One UPDATE takes the number and holds the counter's row until the transaction ends: nobody else gets a number meanwhile, and
+    a transaction that fails gives its number back. Call it as late as can be, and do no slow work after it.
+
+    Raises TransactionManagementError outside a transaction, where the lock would be gone before the number is used.
+    """
+    using = router.db_for_write(Series)
+    if not transaction.get_connection(using).in_atomic_block:
+        raise transaction.TransactionManagementError("take_number() needs an open write transaction")
+    counter = Series.objects.using(using).filter(name=series)
+    if not counter.update(last=F("last") + 1):
+        # Two may begin the series at once: the second waits here for the first one's row, and then counts on from it.
+        Series.objects.using(using).bulk_create([Series(name=series)], ignore_conflicts=True)
+        counter.update(last=F("last") + 1)
+    return counter.values_list("last", flat=True).get()
