@@ -17,6 +17,22 @@ AT_LEAST_NOTHING = MinValueValidator(Decimal(0))
 ABOVE_NOTHING = MinValueValidator(Decimal("0.0001"))
 
 
+class OptionQuerySet(models.QuerySet["Option"]):
+    def with_everything(self) -> OptionQuerySet:
+        """With all that decides a price, in a number of queries that does not grow: edition, groups, areas and parts, steps
+        with labour and materials, what differs from the price book, charges."""
+        return self.select_related("edition").prefetch_related(
+            "groups__system",
+            "groups__areas__parts",
+            "groups__steps__step__task",
+            "groups__steps__step__materials__material__packs",
+            "groups__steps__step__materials__material__coverages",
+            "groups__steps__uses__material__packs",
+            "groups__steps__uses__material__coverages",
+            "charges",
+        )
+
+
 class Option(Versioned):
     """A complete alternative that is being drafted, or an add-on to one."""
 
@@ -38,6 +54,8 @@ class Option(Versioned):
     slip = models.CharField(max_length=200, blank=True)
     discount = MoneyField(max_digits=12, decimal_places=2, default=0)
     discount_reason = models.CharField(max_length=200, blank=True)
+
+    objects = OptionQuerySet.as_manager()
 
     class Meta:
         ordering = ["position", "id"]
