@@ -279,7 +279,7 @@ class Pricing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Scope:
-    """All that decides one price. `currency` is an ISO 4217 code."""
+    """All that decides one price. `currency` is an ISO 4217 code. Materials stand in the order of their keys."""
 
     currency: str
     units: Units
@@ -290,3 +290,7 @@ class Scope:
     materials: tuple[Material, ...] = ()
     work: tuple[Step, ...] = ()
     charges: tuple[Charge, ...] = ()
+
+    def __post_init__(self) -> None:
+        # A JSON object has no order, so equal scopes must not differ by one.
+        object.__setattr__(self, "materials", tuple(sorted(self.materials, key=lambda material: material.key)))
