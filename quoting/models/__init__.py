@@ -13,13 +13,12 @@ from quoting.models.pricebook import (
     LabourTask,
     Material,
     Pack,
-    RestorationSystem,
-    StepMaterial,
-    SystemStep,
+    PriceList,
     UnitPrice,
 )
 from quoting.models.proposals import Proposal, ProposalOption
 from quoting.models.surfaces import Condition, Surface
+from quoting.models.systems import RestorationSystem, StepMaterial, SystemStep
 from quoting.models.trail import Event
 
 __all__ = [
@@ -45,6 +44,7 @@ __all__ = [
     "PaperScope",
     "Part",
     "PaymentTerm",
+    "PriceList",
     "Proposal",
     "ProposalOption",
     "RestorationSystem",
