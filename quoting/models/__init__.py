@@ -6,17 +6,9 @@ from quoting.models.jobs import Area, Job, Part, Series
 from quoting.models.locking import ChangedMeanwhile, Versioned, lock_row
 from quoting.models.options import Option, OptionCharge, OptionGroup, OptionStep, OptionUse
 from quoting.models.papers import Paper, PaperScope
-from quoting.models.pricebook import (
-    Charge,
-    Coverage,
-    Edition,
-    LabourTask,
-    Material,
-    Pack,
-    PriceList,
-    UnitPrice,
-)
+from quoting.models.pricebook import Coverage, Edition, Material, MissingCoverage, Pack, PriceList
 from quoting.models.proposals import Proposal, ProposalOption
+from quoting.models.rates import Charge, LabourTask, UnitPrice
 from quoting.models.surfaces import Condition, Surface
 from quoting.models.systems import RestorationSystem, StepMaterial, SystemStep
 from quoting.models.trail import Event
@@ -34,6 +26,7 @@ __all__ = [
     "Job",
     "LabourTask",
     "Material",
+    "MissingCoverage",
     "Option",
     "OptionCharge",
     "OptionGroup",

@@ -1,4 +1,4 @@
-"""The price book: what the firm buys, what it covers, how long work takes, in dated editions."""
+"""The price book in dated editions, with the materials that the firm buys and how far they go."""
 
 from __future__ import annotations
 
@@ -121,6 +121,31 @@ class Material(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    def coverage_on(self, surface: str, condition: str, coat: int = 1) -> Coverage:
+        """How far it goes on a surface in a condition, for this coat; asks no query where `coverages` are loaded.
+
+        Where the book has no row of its own: steps are reckoned like stamped concrete, a condition that is not given
+        like worn, a later coat like the last one given. Raises MissingCoverage when none of these has a row.
+        """
+        rows = {(row.surface, row.condition, row.coat): row for row in self.coverages.all()}
+        surfaces = (Surface.STEPS, Surface.STAMPED) if surface == Surface.STEPS else (surface,)
+        for like in surfaces:
+            for found in dict.fromkeys((condition, Condition.WORN)):
+                for earlier in range(coat, 0, -1):
+                    if row := rows.get((like, found, earlier)):
+                        return row
+        raise MissingCoverage(self, surface, condition)
+
+
+class MissingCoverage(Exception):
+    """The price book doesn't say how far a material goes on a surface."""
+
+    def __init__(self, material: Material, surface: str, condition: str) -> None:
+        self.material, self.surface, self.condition = material, surface, condition
+        where = Surface(surface).label if surface in Surface.values else surface
+        found = Condition(condition).label if condition in Condition.values else condition
+        super().__init__(f"the price book doesn’t say how far {material.name} goes on {where}, {found}.")
+
 
 class Pack(models.Model):
     """A container as sold."""
@@ -174,83 +199,6 @@ class Coverage(models.Model):
                 name="coverage_low_likely_high",
             ),
         ]
-
-
-class LabourTask(models.Model):
-    """A task with its production rate: what one person gets done in one hour of open work, set-up apart."""
-
-    UNITS = [("ft**2/hour", "ft² an hour"), ("ft/hour", "ft an hour"), ("each/hour", "pieces an hour")]
-
-    edition = models.ForeignKey(Edition, models.CASCADE, related_name="tasks")
-    key = models.SlugField(**KEY)
-    name = models.CharField(max_length=120)
-    position = models.PositiveSmallIntegerField(default=0)
-    rate = models.DecimalField(**FIGURE, validators=[ABOVE_NOTHING])
-    unit = models.CharField(max_length=12, choices=UNITS, default="ft**2/hour")
-    setup = models.DecimalField(
-        **FIGURE, default=Decimal(0), validators=[AT_LEAST_NOTHING], help_text="Person-hours of set-up."
-    )
-    textured = models.DecimalField(
-        **FIGURE, default=Decimal(1), validators=[ABOVE_NOTHING], help_text="Difficulty factor on deep texture."
-    )
-    awkward = models.DecimalField(
-        **FIGURE,
-        default=Decimal(1),
-        validators=[ABOVE_NOTHING],
-        help_text="Difficulty factor on slopes, steps and tight places.",
-    )
-    is_starting_value = models.BooleanField(default=False)
-
-    class Meta:
-        ordering = ["position", "name", "id"]
-        constraints = [models.UniqueConstraint(fields=["edition", "key"], name="task_key_once_an_edition")]
-
-    def __str__(self) -> str:
-        return self.name
-
-
-class Charge(models.Model):
-    """A cost that is neither material nor labour: travel a visit, disposal a job."""
-
-    class Category(models.TextChoices):
-        EQUIPMENT = "equipment", "equipment"
-        SUBCONTRACT = "subcontract", "subcontract"
-        OTHER = "other", "other"
-
-    class Per(models.TextChoices):
-        VISIT = "visit", "a visit"
-        JOB = "job", "a job"
-
-    edition = models.ForeignKey(Edition, models.CASCADE, related_name="charges")
-    key = models.SlugField(**KEY)
-    name = models.CharField(max_length=120)
-    position = models.PositiveSmallIntegerField(default=0)
-    category = models.CharField(max_length=12, choices=Category, default=Category.EQUIPMENT)
-    amount = MoneyField(max_digits=12, decimal_places=2)
-    per = models.CharField(max_length=6, choices=Per, default=Per.VISIT)
-    always = models.BooleanField(default=True, help_text="Put into every new option.")
-
-    class Meta:
-        ordering = ["position", "name", "id"]
-        constraints = [models.UniqueConstraint(fields=["edition", "key"], name="charge_key_once_an_edition")]
-
-    def __str__(self) -> str:
-        return self.name
-
-
-class UnitPrice(models.Model):
-    """What may turn up, priced in advance: a further strip pass a square foot, a foot of crack, a bag of sand."""
-
-    edition = models.ForeignKey(Edition, models.CASCADE, related_name="unit_prices")
-    position = models.PositiveSmallIntegerField(default=0)
-    name = models.CharField(max_length=160)
-    price = MoneyField(max_digits=12, decimal_places=2)
-
-    class Meta:
-        ordering = ["position", "id"]
-
-    def __str__(self) -> str:
-        return self.name
 
 
 class PriceList(models.Model):

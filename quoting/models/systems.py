@@ -7,7 +7,8 @@ from decimal import Decimal
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
-from quoting.models.pricebook import AT_LEAST_NOTHING, FIGURE, KEY, Edition, LabourTask, Material
+from quoting.models.pricebook import AT_LEAST_NOTHING, FIGURE, KEY, Edition, Material
+from quoting.models.rates import LabourTask
 
 
 class RestorationSystem(models.Model):

@@ -1,0 +1,87 @@
+"""The price book's rates: how long work takes, what else a job costs, what is priced in advance."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from django.db import models
+from djmoney.models.fields import MoneyField
+
+from quoting.models.pricebook import ABOVE_NOTHING, AT_LEAST_NOTHING, FIGURE, KEY, Edition
+
+
+class LabourTask(models.Model):
+    """A task with its production rate: what one person gets done in one hour of open work, set-up apart."""
+
+    UNITS = [("ft**2/hour", "ft² an hour"), ("ft/hour", "ft an hour"), ("each/hour", "pieces an hour")]
+
+    edition = models.ForeignKey(Edition, models.CASCADE, related_name="tasks")
+    key = models.SlugField(**KEY)
+    name = models.CharField(max_length=120)
+    position = models.PositiveSmallIntegerField(default=0)
+    rate = models.DecimalField(**FIGURE, validators=[ABOVE_NOTHING])
+    unit = models.CharField(max_length=12, choices=UNITS, default="ft**2/hour")
+    setup = models.DecimalField(
+        **FIGURE, default=Decimal(0), validators=[AT_LEAST_NOTHING], help_text="Person-hours of set-up."
+    )
+    textured = models.DecimalField(
+        **FIGURE, default=Decimal(1), validators=[ABOVE_NOTHING], help_text="Difficulty factor on deep texture."
+    )
+    awkward = models.DecimalField(
+        **FIGURE,
+        default=Decimal(1),
+        validators=[ABOVE_NOTHING],
+        help_text="Difficulty factor on slopes, steps and tight places.",
+    )
+    is_starting_value = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["position", "name", "id"]
+        constraints = [models.UniqueConstraint(fields=["edition", "key"], name="task_key_once_an_edition")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Charge(models.Model):
+    """A cost that is neither material nor labour: travel a visit, disposal a job."""
+
+    class Category(models.TextChoices):
+        EQUIPMENT = "equipment", "equipment"
+        SUBCONTRACT = "subcontract", "subcontract"
+        OTHER = "other", "other"
+
+    class Per(models.TextChoices):
+        VISIT = "visit", "a visit"
+        JOB = "job", "a job"
+
+    edition = models.ForeignKey(Edition, models.CASCADE, related_name="charges")
+    key = models.SlugField(**KEY)
+    name = models.CharField(max_length=120)
+    position = models.PositiveSmallIntegerField(default=0)
+    category = models.CharField(max_length=12, choices=Category, default=Category.EQUIPMENT)
+    amount = MoneyField(max_digits=12, decimal_places=2)
+    per = models.CharField(max_length=6, choices=Per, default=Per.VISIT)
+    always = models.BooleanField(default=True, help_text="Put into every new option.")
+
+    class Meta:
+        ordering = ["position", "name", "id"]
+        constraints = [models.UniqueConstraint(fields=["edition", "key"], name="charge_key_once_an_edition")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class UnitPrice(models.Model):
+    """What may turn up, priced in advance: a further strip pass a square foot, a foot of crack, a bag of sand."""
+
+    edition = models.ForeignKey(Edition, models.CASCADE, related_name="unit_prices")
+    position = models.PositiveSmallIntegerField(default=0)
+    name = models.CharField(max_length=160)
+    price = MoneyField(max_digits=12, decimal_places=2)
+
+    class Meta:
+        ordering = ["position", "id"]
+
+    def __str__(self) -> str:
+        return self.name
