@@ -11,8 +11,8 @@ from quoting.models.jobs import Series
 def take_number(series: str) -> int:
     """The next number of the series, from 1.
 
-    One UPDATE takes the number and holds the counter's row until the transaction ends: nobody else gets a number meanwhile, and
-    a transaction that fails gives its number back. Call it as late as can be, and do no slow work after it.
+    One UPDATE takes the number and holds the counter's row until the transaction ends: nobody else gets one meanwhile,
+    and a transaction that fails gives its number back. Call it as late as can be, and do no slow work after it.
 
     Raises TransactionManagementError outside a transaction, where the lock would be gone before the number is used.
     """

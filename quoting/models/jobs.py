@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import builtins
 from decimal import Decimal
+from typing import TYPE_CHECKING, Any
 
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -11,6 +13,15 @@ from django.db.models import Q
 
 from quoting.models.locking import Versioned
 from quoting.models.surfaces import Condition, Surface
+
+if TYPE_CHECKING:
+    from quoting.models.proposals import Proposal
+
+MOST_AREAS = 500
+"""Of one folder; the core refuses more in a scope."""
+
+MOST_PARTS = 200
+"""Of one area, what is taken out included."""
 
 
 class Series(models.Model):
@@ -41,6 +52,36 @@ class JobQuerySet(models.QuerySet["Job"]):
         """With property and customer, in the same query."""
         return self.select_related("property__customer")
 
+    def opened_before(self, job: Job) -> JobQuerySet:
+        """Those that stand after this one in the list, which begins with the newest."""
+        return self.filter(opened_at__lte=job.opened_at).exclude(opened_at=job.opened_at, pk__gte=job.pk)
+
+    def opened_after(self, job: Job) -> JobQuerySet:
+        """Those that stand before this one in the list, the nearest first."""
+        newer = self.filter(opened_at__gte=job.opened_at).exclude(opened_at=job.opened_at, pk__lte=job.pk)
+        return newer.order_by("opened_at", "id")
+
+    def in_state(self, state: str) -> JobQuerySet:
+        """Those with a proposal in this state; "none" for those that were never offered anything."""
+        if state == "none":
+            return self.filter(proposals=None)
+        # The model is read through its relation, since proposals.py needs jobs.py to be there first.
+        proposals = self.model._meta.get_field("proposals").related_model._default_manager
+        return self.filter(pk__in=proposals.filter(state=state).values("job_id"))
+
+    def with_offer(self) -> JobQuerySet:
+        """With the state of every proposal and its number, in one more query; never a paper's bytes."""
+        proposals = self.model._meta.get_field("proposals").related_model._default_manager
+        lean = proposals.select_related("paper").only(
+            "job_id", "state", "created_at", "valid_until", "version",
+            "paper__number", "paper__issued_at", "paper__valid_until", "paper__revision",
+        )  # fmt: skip
+        return self.prefetch_related(models.Prefetch("proposals", queryset=lean))
+
+    def with_areas(self) -> JobQuerySet:
+        """With areas and parts, in two more queries."""
+        return self.prefetch_related("areas__parts")
+
 
 class Job(Versioned):
     """One engagement at one property, with all its papers."""
@@ -66,6 +107,22 @@ class Job(Versioned):
 
     def __str__(self) -> str:
         return self.number
+
+    # The field `property` hides the decorator of that name.
+    @builtins.property
+    def draft(self) -> Proposal | None:
+        """The proposal that is being drafted."""
+        return next((one for one in self.proposals.all() if one.state == one.State.DRAFTED), None)
+
+    @builtins.property
+    def standing(self) -> Proposal | None:
+        """The proposal that they hold, or that they accepted."""
+        return next((one for one in self.proposals.all() if one.state in (one.State.ISSUED, one.State.ACCEPTED)), None)
+
+    @builtins.property
+    def offer(self) -> Proposal | None:
+        """The proposal that says how far this folder is: what stands, else what is drafted, else what stood last."""
+        return self.standing or self.draft or next(iter(self.proposals.all()), None)
 
 
 class Area(Versioned):
@@ -109,9 +166,22 @@ class Area(Versioned):
             if rest < 0:
                 return letters
 
+    @property
+    def scope_entry(self) -> dict[str, Any]:
+        """This area as it stands in a scope file. Reads the parts; prefetch them."""
+        parts = list(self.parts.all())
+        entry: dict[str, Any] = {
+            "name": self.name,
+            "surface": self.get_surface_display(),
+            "texture": f"{self.texture.normalize():f}",
+            "parts": [part.scope_entry for part in parts if part.kind == Part.Kind.PART],
+        }
+        deducts = [part.scope_entry for part in parts if part.kind == Part.Kind.DEDUCT]
+        return entry | ({"deducts": deducts} if deducts else {})
+
 
 class Part(models.Model):
-    """A measured shape: added to its area, or taken out of it. `measures` is the scope file's shape, as it was called out."""
+    """A measured shape: added to its area, or taken out. `measures` is the scope file's shape, as it was called out."""
 
     class Kind(models.TextChoices):
         PART = "part", "part"
@@ -141,3 +211,8 @@ class Part(models.Model):
 
     def __str__(self) -> str:
         return self.name or str(self.measures.get("shape", ""))
+
+    @property
+    def scope_entry(self) -> dict[str, Any]:
+        """The shape as it stands in a scope file, with its name."""
+        return self.measures | ({"name": self.name} if self.name else {})

@@ -1,0 +1,134 @@
+"""One factory for each model; nothing happens behind the scenes. Other rooms append theirs under their noun."""
+
+from __future__ import annotations
+
+from datetime import date
+from decimal import Decimal
+
+import factory
+from factory.django import DjangoModelFactory
+
+from customers.models import Customer, Property
+from quoting.models import Area, Firm, Job, Part, Role, Series, User
+
+# accounts
+
+
+class UserFactory(DjangoModelFactory):
+    """Someone of the office, with the password `a long enough password`."""
+
+    class Meta:
+        model = User
+        skip_postgeneration_save = True
+
+    email = factory.Sequence(lambda n: f"person{n}@example.com")
+    name = factory.Sequence(lambda n: f"Person {n}")
+    role = Role.OFFICE
+    password = factory.django.Password("a long enough password")
+
+
+class OwnerFactory(UserFactory):
+    name = "Ines Ferrow"
+    role = Role.OWNER
+
+
+class CrewFactory(UserFactory):
+    name = "Mateo Ruiz"
+    role = Role.CREW
+
+
+# firm
+
+
+class FirmFactory(DjangoModelFactory):
+    """The one firm, in feet and dollars."""
+
+    class Meta:
+        model = Firm
+        django_get_or_create = ("id",)
+
+    id = 1
+    name = "Ferrow & Daughter"
+    street = "2 Kiln Lane"
+    town = "Larkmere"
+    hourly_cost = Decimal("39.00")
+
+
+# customers
+
+
+class CustomerFactory(DjangoModelFactory):
+    class Meta:
+        model = Customer
+
+    name = "Priya and Tom Wexley"
+    email = "priya.wexley@example.com"
+    phone = "555-0142"
+
+
+class PropertyFactory(DjangoModelFactory):
+    class Meta:
+        model = Property
+
+    customer = factory.SubFactory(CustomerFactory)
+    street = "18 Alder Row"
+    town = "Larkmere"
+
+
+# jobs
+
+
+class SeriesFactory(DjangoModelFactory):
+    class Meta:
+        model = Series
+
+    name = "folder"
+
+
+class JobFactory(DjangoModelFactory):
+    """A folder in which nothing has been measured."""
+
+    class Meta:
+        model = Job
+
+    number = factory.Sequence(lambda n: f"{n + 1:04d}")
+    property = factory.SubFactory(PropertyFactory)
+    opened_by = factory.SubFactory(UserFactory)
+
+
+class AreaFactory(DjangoModelFactory):
+    """An area without parts; the first one of its folder unless a position is given."""
+
+    class Meta:
+        model = Area
+
+    job = factory.SubFactory(JobFactory)
+    name = factory.Sequence(lambda n: f"Deck {n}")
+    surface = "stamped"
+
+
+class AgreedAreaFactory(AreaFactory):
+    """Agreed with the customer, on measures that are not its own."""
+
+    agreed_on = date(2026, 6, 1)
+    agreed_with = "Mrs Wexley"
+    agreed_net = "464.00 ft²"
+    agreed_measures = "0" * 64
+
+
+class PartFactory(DjangoModelFactory):
+    """A rectangle of 32 ft by 14 ft 6 in: 464 ft²."""
+
+    class Meta:
+        model = Part
+
+    area = factory.SubFactory(AreaFactory)
+    measures = factory.LazyFunction(lambda: {"shape": "rectangle", "length": "32 ft", "width": "14' 6\""})
+
+
+class DeductFactory(PartFactory):
+    """A round planter of 6 ft, to be taken out: 9π = 28.27 ft²."""
+
+    kind = Part.Kind.DEDUCT
+    name = "planter"
+    measures = factory.LazyFunction(lambda: {"shape": "circle", "diameter": "6 ft"})
