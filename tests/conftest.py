@@ -1,13 +1,14 @@
-"""What every test stands on: a database of its own, a media folder of its own, mail that goes nowhere."""
+"""What every test stands on: a database and a media folder of its own, mail that goes nowhere, and which tests run."""
 
+import os
+import shutil
 from pathlib import Path
 
 import pytest
 from django.db import connections
 
-from tests.frozen_rows import lift_triggers_for_clean_up
-
-lift_triggers_for_clean_up()
+TESTS = Path(__file__).resolve().parent
+BROWSER = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
 
 
 @pytest.fixture(scope="session")
@@ -25,3 +26,42 @@ def quick_and_apart(settings, tmp_path: Path) -> None:
     """Uploads go to a folder of the test, and passwords are hashed quickly."""
     settings.MEDIA_ROOT = tmp_path / "media"
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
+@pytest.fixture(scope="session")
+def chromium() -> str:
+    """The path of the browser's executable; tests that need it don't run without it."""
+    assert BROWSER is not None
+    return BROWSER
+
+
+def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
+    """Benchmarks only run when they are asked for by their folder: measured between other tests they mean nothing."""
+    benchmarks = TESTS / "benchmarks"
+    if collection_path != benchmarks:
+        return None
+    asked = [(config.invocation_params.dir / argument.partition("::")[0]).resolve() for argument in config.args]
+    return None if any(path.is_relative_to(benchmarks) for path in asked) else True
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Mark by folder; leave browser tests out where there is no browser, and say so. In CI that is an error."""
+    for item in items:
+        for folder, mark in (("e2e", "e2e"), ("benchmarks", "benchmark")):
+            if item.path.is_relative_to(TESTS / folder):
+                item.add_marker(mark)
+    if BROWSER:
+        return
+    browser_tests = [item for item in items if item.get_closest_marker("e2e")]
+    if browser_tests and os.environ.get("CI", "").lower() == "true":
+        raise pytest.UsageError("CI runs the browser tests too, and there is no Chromium. Install it, or set CHROMIUM.")
+    if browser_tests:
+        config.hook.pytest_deselected(items=browser_tests)
+        items[:] = [item for item in items if item not in browser_tests]
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Never leave tests out without a word."""
+    if BROWSER is None:
+        terminalreporter.write_sep("-", "browser tests left out: no Chromium here (Debian: apt-get install chromium)")
