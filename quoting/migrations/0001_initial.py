@@ -214,7 +214,7 @@ class Migration(migrations.Migration):
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('key', models.SlugField(help_text='Stays the same from edition to edition.', max_length=60)),
                 ('name', models.CharField(max_length=120)),
-                ('kind', models.CharField(choices=[('liquid', 'liquid, by volume'), ('dry', 'dry, by mass'), ('count', 'by count or length')], max_length=10)),
+                ('kind', models.CharField(choices=[('liquid', 'liquid, by volume'), ('dry', 'dry, by mass'), ('count', 'by the piece')], max_length=10)),
                 ('group', models.CharField(choices=[('powders', 'Powders'), ('sealers', 'Sealers'), ('cleaners', 'Cleaners, strippers'), ('sundries', 'Sand, paste, sundries')], max_length=12)),
                 ('position', models.PositiveSmallIntegerField(default=0)),
                 ('charge', models.CharField(choices=[('packs', 'the packs bought'), ('used', 'what is used')], default='packs', max_length=10)),
@@ -330,7 +330,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('size', models.DecimalField(decimal_places=4, max_digits=12, validators=[django.core.validators.MinValueValidator(Decimal('0.0001'))])),
-                ('unit', models.CharField(choices=[('oz', 'oz'), ('lb', 'lb'), ('fl oz', 'fl oz'), ('pt', 'pt'), ('qt', 'qt'), ('gal', 'gal'), ('g', 'g'), ('kg', 'kg'), ('mL', 'mL'), ('L', 'L'), ('ft', 'ft'), ('yd', 'yd'), ('m', 'm'), ('each', 'each')], max_length=6)),
+                ('unit', models.CharField(choices=[('oz', 'oz'), ('lb', 'lb'), ('fl oz', 'fl oz'), ('pt', 'pt'), ('qt', 'qt'), ('gal', 'gal'), ('g', 'g'), ('kg', 'kg'), ('mL', 'mL'), ('L', 'L'), ('each', 'each')], max_length=6)),
                 ('price_currency', djmoney.models.fields.CurrencyField(choices=[('AUD', 'Australian Dollar'), ('GBP', 'British Pound'), ('CAD', 'Canadian Dollar'), ('EUR', 'Euro'), ('NZD', 'New Zealand Dollar'), ('USD', 'US Dollar')], default='USD', editable=False, max_length=3)),
                 ('price', djmoney.models.fields.MoneyField(decimal_places=2, max_digits=12)),
                 ('material', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='packs', to='quoting.material')),

@@ -65,7 +65,7 @@ class Material(models.Model):
     class Kind(models.TextChoices):
         LIQUID = "liquid", "liquid, by volume"
         DRY = "dry", "dry, by mass"
-        COUNT = "count", "by count or length"
+        COUNT = "count", "by the piece"
 
     class Group(models.TextChoices):
         POWDERS = "powders", "Powders"
@@ -150,7 +150,7 @@ class MissingCoverage(Exception):
 class Pack(models.Model):
     """A container as sold."""
 
-    UNITS = [(u, u) for u in ("oz", "lb", "fl oz", "pt", "qt", "gal", "g", "kg", "mL", "L", "ft", "yd", "m", "each")]
+    UNITS = [(u, u) for u in ("oz", "lb", "fl oz", "pt", "qt", "gal", "g", "kg", "mL", "L", "each")]
 
     material = models.ForeignKey(Material, models.CASCADE, related_name="packs")
     size = models.DecimalField(**FIGURE, validators=[ABOVE_NOTHING])
