@@ -1,8 +1,8 @@
 """The only place that rounds.
 
-Figures are carried with 28 significant digits (`CONTEXT`); money rounds half up to the currency's minor unit; whatever is
-rounded up is first rounded to 20 significant digits, so that a need of exactly five never buys a sixth for the sake of
-the 28th digit.
+Figures are carried with 28 significant digits (`CONTEXT`); money rounds half up to the currency's minor unit; whatever
+is rounded up is first rounded to 20 significant digits, so that a need of exactly five never buys a sixth for the sake
+of the 28th digit.
 """
 
 from decimal import (

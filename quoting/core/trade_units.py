@@ -167,11 +167,11 @@ def _sides(text: str) -> list[list[str]]:
         tokens.append("/" if match[1] == "per" else match[1] or match[2] or match[3])
         place = match.end()
     sides: list[list[str]] = [[]]
-    for token in tokens:
-        if token == "/":
+    for word in tokens:
+        if word == "/":
             sides.append([])
         else:
-            sides[-1].append(token)
+            sides[-1].append(word)
     if len(sides) > 2 or not all(sides):
         raise UnitFault(text)
     return sides

@@ -1,0 +1,79 @@
+"""Closed outlines by coordinates, in exact integers: their doubled area, and where they touch or cross themselves."""
+
+from collections.abc import Sequence
+from decimal import Decimal
+from fractions import Fraction
+
+Point = tuple[Decimal, Decimal]
+Corner = tuple[int, int]
+Side = tuple[Corner, Corner]
+
+
+def to_integers(points: Sequence[Point]) -> tuple[list[Corner], int]:
+    """The points as whole multiples of 1/scale, and that scale: nothing is lost, so every test below is exact."""
+    places = max((max(0, -int(value.as_tuple().exponent)) for point in points for value in point), default=0)
+    scale = 10**places
+    return [(int(Fraction(x) * scale), int(Fraction(y) * scale)) for x, y in points], scale
+
+
+def cross_sums(corners: Sequence[Corner]) -> tuple[int, int]:
+    """Σ x·y of the next corner, and Σ y·x of the next: half of their difference is the area."""
+    following = [*corners[1:], *corners[:1]]
+    pairs = list(zip(corners, following, strict=True))
+    return sum(x * next_y for (x, _), (_, next_y) in pairs), sum(y * next_x for (_, y), (next_x, _) in pairs)
+
+
+def first_contact(corners: Sequence[Corner]) -> tuple[int, int] | None:
+    """The first two sides (counted from 0; side i runs from corner i to the next) that meet where they should not.
+
+    Neighbours share one corner and nothing else; any other two sides must stay apart. None for a plain outline.
+    """
+    count = len(corners)
+    sides = [(corners[place], corners[(place + 1) % count]) for place in range(count)]
+    boxes = [_box(side) for side in sides]
+    for one in range(count):
+        left, low, right, high = boxes[one]
+        for other in range(one + 1, count):
+            box = boxes[other]
+            if box[0] > right or box[2] < left or box[1] > high or box[3] < low:
+                continue
+            if other == one + 1:
+                meets = _folds_back(sides[one], sides[other])
+            elif one == 0 and other == count - 1:
+                meets = _folds_back(sides[other], sides[one])
+            else:
+                meets = _meet(sides[one], sides[other])
+            if meets:
+                return one, other
+    return None
+
+
+def _box(side: Side) -> tuple[int, int, int, int]:
+    (x1, y1), (x2, y2) = side
+    return min(x1, x2), min(y1, y2), max(x1, x2), max(y1, y2)
+
+
+def _turn(a: Corner, b: Corner, c: Corner) -> int:
+    """Positive for a left turn on the way from a over b to c, 0 for none."""
+    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+
+
+def _folds_back(first: Side, second: Side) -> bool:
+    """Whether a side runs back over the one before it, with which it shares a corner."""
+    (ax, ay), (bx, by) = first
+    _, (cx, cy) = second
+    if _turn((ax, ay), (bx, by), (cx, cy)):
+        return False
+    return (bx - ax) * (cx - bx) + (by - ay) * (cy - by) < 0
+
+
+def _meet(first: Side, second: Side) -> bool:
+    """Whether two sides share any point; their boxes are known to overlap."""
+    a, b = first
+    c, d = second
+    side_c, side_d = _turn(a, b, c), _turn(a, b, d)
+    if (side_c > 0 and side_d > 0) or (side_c < 0 and side_d < 0):
+        return False
+    side_a, side_b = _turn(c, d, a), _turn(c, d, b)
+    # All four 0: in one line, and then the overlapping boxes say that they overlap.
+    return not ((side_a > 0 and side_b > 0) or (side_a < 0 and side_b < 0))
