@@ -1,4 +1,4 @@
-"""The shapes of a few readings: rectangle, triangle, quadrilateral, trapezoid, circle, ellipse, sector. In metres, m²."""
+"""The shapes of a few readings: rectangle, triangle, quadrilateral, trapezoid, circle, ellipse, sector."""
 
 from dataclasses import dataclass
 from decimal import Decimal, localcontext

@@ -13,11 +13,13 @@ from decimal import Decimal, localcontext
 from enum import StrEnum
 from functools import cache, lru_cache
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 import pint
 
 from quoting.core.rounding import CONTEXT, WIDE, carried
+
+Registry = pint.UnitRegistry[Any]
 
 Ounce = Literal["mass", "fluid"]
 """What a bare `oz` is: the ounce of mass for a dry material, the fluid ounce for a liquid."""
@@ -100,7 +102,7 @@ def _list() -> tuple[dict[str, Unit], dict[str, str]]:
     lines = [line for line in text.splitlines() if line and not line.startswith("#")]
     spellings: dict[str, str] = {}
     with localcontext(CONTEXT):
-        registry = pint.UnitRegistry(lines, non_int_type=Decimal, cache_folder=None)
+        registry: Registry = pint.UnitRegistry(lines, non_int_type=Decimal, cache_folder=None)
         units = {}
         for line in lines:
             name, _relation, *others = (piece.strip() for piece in line.split("="))
@@ -109,7 +111,7 @@ def _list() -> tuple[dict[str, Unit], dict[str, str]]:
     return units, spellings
 
 
-def _plain_unit(registry: pint.UnitRegistry, name: str) -> Unit:
+def _plain_unit(registry: Registry, name: str) -> Unit:
     dimension = {
         "[length]": Dimension.LENGTH,
         "[length] ** 3": Dimension.VOLUME,
@@ -120,7 +122,7 @@ def _plain_unit(registry: pint.UnitRegistry, name: str) -> Unit:
     factor, _root = registry.get_root_units(name)
     # The registry's root of time is the minute, since an hour is a whole number of minutes and not the other way round.
     over = Decimal(60) if dimension is Dimension.TIME else Decimal(1)
-    times = Decimal(factor)
+    times = Decimal(str(factor))
     return Unit(dimension, Decimal(1), Decimal(1)) if times == over else Unit(dimension, times, over)
 
 

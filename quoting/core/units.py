@@ -143,7 +143,7 @@ def parse_quantity(
     """Read a number and its unit: `5 gal`, `6 oz/gal`, `220 sq ft per hour`; a length also as a tape is called out.
 
     `dimensions` are those that the place accepts (none given: any). `oz` says what a bare oz is: the ounce of mass, or
-    for a liquid the fluid ounce. `default_unit` is put after a bare number. Never negative; zero only where `zero` says so.
+    for a liquid the fluid ounce. `default_unit` is put after a bare number. Never negative; zero only where `zero` says.
 
     Raises NumberFault, UnitFault, TapeFault, BareNumber, WrongDimension or SizeFault.
     """
@@ -231,7 +231,7 @@ def format_number(value: Decimal, decimals: int) -> str:
 
 
 def format_length(metres: Decimal, units: str = "us") -> str:
-    """The length for a working: `12′ 6½″` when a tape shows all of it, else decimal feet; or metres (`units` "metric")."""
+    """The length for a working: `12′ 6½″` when a tape shows all of it, else decimal feet; metres for "metric"."""
     if units == "metric":
         return f"{_trimmed(metres, 3)} m"
     if reads_on_tape(metres):
