@@ -106,4 +106,4 @@ def reads_on_tape(metres: Decimal, smallest: str = "1/8") -> bool:
     """Whether the length is a whole number of the tape's smallest marks, so that feet and inches show all of it."""
     parts = Decimal(smallest.partition("/")[2] or 1)
     ticks = CONTEXT.divide(CONTEXT.multiply(metres, parts), INCH)
-    return abs(ticks - ticks.to_integral_value()) < Decimal("0.0001")
+    return abs(ticks - round_half_up(ticks, 0)) < Decimal("0.0001")

@@ -143,7 +143,7 @@ def parse_quantity(
     """Read a number and its unit: `5 gal`, `6 oz/gal`, `220 sq ft per hour`; a length also as a tape is called out.
 
     `dimensions` are those that the place accepts (none given: any). `oz` says what a bare oz is: the ounce of mass, or
-    for a liquid the fluid ounce. `default_unit` is put after a bare number. Never negative; zero only where `zero` says.
+    for a liquid the fluid ounce. `default_unit` is put after a bare number. Never negative; zero only if `zero`.
 
     Raises NumberFault, UnitFault, TapeFault, BareNumber, WrongDimension or SizeFault.
     """
