@@ -59,6 +59,12 @@ class Edition(Versioned):
         return self.state == self.State.DRAFTED
 
 
+def free_edition_name(year: int) -> str:
+    """The first of 2026-1, 2026-2, … that no edition bears."""
+    taken = set(Edition.objects.filter(name__startswith=f"{year}-").values_list("name", flat=True))
+    return next(name for number in range(1, len(taken) + 2) if (name := f"{year}-{number}") not in taken)
+
+
 class Material(models.Model):
     """Something that is bought in packs and used up."""
 
