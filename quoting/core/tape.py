@@ -6,6 +6,7 @@ from fractions import Fraction
 from math import gcd
 
 from quoting.core.rounding import CONTEXT, WIDE, round_half_up
+from quoting.core.trade_units import QuantityFault
 
 FOOT = Decimal("0.3048")
 INCH = Decimal("0.0254")
@@ -16,7 +17,7 @@ GLYPHS = {"1/2": "½", "1/4": "¼", "3/4": "¾", "1/8": "⅛", "3/8": "⅜", "5/
 LIKE_THIS = "write it like 12' 6 1/2\", 12 ft 6 in, 7 1/4 in or 3.81 m"
 
 
-class TapeFault(ValueError):
+class TapeFault(QuantityFault):
     """A length in feet and inches that no tape reads; the sentence says why."""
 
 

@@ -70,7 +70,11 @@ CANONICAL = {
 """The unit in which the core carries each plain dimension; a ratio is carried in the ratio of two of them."""
 
 
-class UnitFault(ValueError):
+class QuantityFault(ValueError):
+    """What was typed is no quantity that can be used here; the sentence says why."""
+
+
+class UnitFault(QuantityFault):
     """The words after a number are not a unit of the trade's list."""
 
     def __init__(self, text: str, reason: str = "") -> None:

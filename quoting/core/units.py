@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from quoting.core.rounding import round_half_up
 from quoting.core.tape import GLYPHS, TapeFault, format_length_us, read_tape, reads_on_tape
-from quoting.core.trade_units import Dimension, Ounce, Unit, UnitFault, find_unit, from_unit, to_unit
+from quoting.core.trade_units import Dimension, Ounce, QuantityFault, Unit, UnitFault, find_unit, from_unit, to_unit
 
 __all__ = [
     "BareNumber",
@@ -17,6 +17,7 @@ __all__ = [
     "NumberFault",
     "Ounce",
     "Quantity",
+    "QuantityFault",
     "SizeFault",
     "TapeFault",
     "Unit",
@@ -43,22 +44,22 @@ LARGEST_AREA = Decimal(1_000_000)
 """1 km², in square metres."""
 
 
-class NumberFault(ValueError):
-    """Not a plain number; the sentence says why. So do those of the other faults here, which are all ValueErrors."""
+class NumberFault(QuantityFault):
+    """Not a plain number; the sentence says what one is."""
 
 
-class BareNumber(ValueError):
+class BareNumber(QuantityFault):
     """A number without its unit."""
 
     def __init__(self, text: str, example: str) -> None:
         super().__init__(f"“{text}” has no unit: add one, such as “{example}”.")
 
 
-class WrongDimension(ValueError):
+class WrongDimension(QuantityFault):
     """A quantity of another kind than the place asks for."""
 
 
-class SizeFault(ValueError):
+class SizeFault(QuantityFault):
     """Negative, zero or absurdly large."""
 
 
