@@ -108,10 +108,10 @@ class Material:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CoverageUse:
-    """Material spread over the effective area: one `coverage` for `coats` coats, or `rates`, one a coat."""
+    """Material spread over the effective area: one `coverage` for `coats` coats (1 unless given), or `rates`, one a coat."""
 
     coverage: Quantity | None = None
-    coats: int = 1
+    coats: int | None = None
     rates: tuple[Quantity, ...] = ()
     density: Quantity | None = None
 
@@ -152,9 +152,9 @@ class LengthUse:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CrackUse:
-    """Filler for a crack of this length, width and depth."""
+    """Filler for cracks of this length, width and depth; along the areas' EDGE it fills the joint round them."""
 
-    length: Quantity
+    length: LengthOrEdge
     width: Quantity
     depth: Quantity
     density: Quantity | None = None

@@ -1,0 +1,275 @@
+"""The kinds of value in a scope file. Each kind reads, writes and describes itself, so reader, writer and schema are one.
+
+A kind has three methods. `read(value, place, reading)` gives the value of the core, or BAD after noting at least one fault
+in `reading`; it never raises for what a file may hold. `write(value, places)` gives the JSON for a value, with `places` the
+decimals of the currency. `schema()` gives the JSON Schema. A fault is *structural* where the schema refuses the same thing;
+what a schema can't say (a length that is too long, a name that is not there) is a fault of meaning.
+"""
+
+import re
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+from enum import StrEnum
+from typing import Any, Protocol
+
+from quoting.core.scope import EDGE
+from quoting.core.units import (
+    LONGEST_TEXT,
+    Dimension,
+    Ounce,
+    QuantityFault,
+    TapeFault,
+    UnitFault,
+    parse_length,
+    parse_quantity,
+)
+
+BAD: Any = object()
+"""What reading gives for a value that has a fault."""
+
+LONGEST_NAME = 200
+"""Characters in a name."""
+
+NUMBER_PATTERN = r"^-?[0-9]{1,9}(\.[0-9]{1,6})?$"
+WHOLE_PATTERN = r"^[0-9]{1,9}$"
+LARGEST_WHOLE = 999_999_999
+
+_PLAIN_KEY = re.compile(r"[A-Za-z0-9_-]{1,64}")
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One thing wrong with a scope: where (`areas[0].parts[1].length`) and the sentence to show."""
+
+    place: str
+    sentence: str
+    structural: bool = False
+
+    def __str__(self) -> str:
+        return f"{self.place}: {self.sentence}"
+
+
+@dataclass(slots=True)
+class Reading:
+    """What reading one file has found so far: its faults, what was built, and what later values are read by."""
+
+    faults: list[Fault] = field(default_factory=list)
+    built: list[tuple[str, Any]] = field(default_factory=list)
+    oz: Ounce = "mass"
+    dimensions: dict[str, Dimension] = field(default_factory=dict)
+    places: int | None = None
+
+    def fault(self, place: str, sentence: str, *, structural: bool = False) -> Any:
+        """Note a fault; gives BAD."""
+        self.faults.append(Fault(place or "file", sentence, structural))
+        return BAD
+
+
+@dataclass(frozen=True, slots=True)
+class UnreadNumber:
+    """A number of the file that is not a short whole number, kept as its text so that the fault can show it."""
+
+    text: str
+
+
+class Kind(Protocol):
+    """What every kind answers."""
+
+    def read(self, value: Any, place: str, reading: Reading) -> Any:
+        """The value of the core, or BAD."""
+
+    def write(self, value: Any, places: int) -> Any:
+        """The JSON for the value."""
+
+    def schema(self) -> dict[str, Any]:
+        """The JSON Schema of the value."""
+
+
+def inside(place: str, key: str) -> str:
+    """The place of a key inside a place."""
+    if _PLAIN_KEY.fullmatch(key):
+        return f"{place}.{key}" if place else key
+    return f"{place}[“{shown(key)}”]"
+
+
+def shown(text: str) -> str:
+    """Text from a file, short and printable, for a sentence on one line."""
+    printable = "".join(letter if letter.isprintable() else "�" for letter in text[:41])
+    return printable[:40] + "…" if len(text) > 40 else printable
+
+
+def what_it_is(value: Any) -> str:
+    """The words for a value of the wrong kind."""
+    if isinstance(value, bool) or value is None:
+        return {True: "true", False: "false", None: "null"}[value]
+    if isinstance(value, UnreadNumber | int | float | Decimal):
+        return f"the bare number {shown(value.text if isinstance(value, UnreadNumber) else str(value))}"
+    if isinstance(value, str):
+        return f"the text “{shown(value)}”"
+    return "a list" if isinstance(value, list | tuple) else "an object" if isinstance(value, dict) else "no JSON value"
+
+
+def plain(number: Decimal) -> str:
+    """A number as the file writes it: digits without an exponent, or zeros at the end."""
+    text = f"{number:f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """A text on one line of at most LONGEST_NAME characters; `blank` lets it be empty."""
+
+    blank: bool = False
+
+    def read(self, value: Any, place: str, reading: Reading) -> Any:
+        if not isinstance(value, str):
+            return reading.fault(place, f"must be a text, not {what_it_is(value)}.", structural=True)
+        if len(value) > LONGEST_NAME:
+            sentence = f"is {len(value)} characters long; at most {LONGEST_NAME} are read."
+            return reading.fault(place, sentence, structural=True)
+        if not value and not self.blank:
+            return reading.fault(place, "must not be empty.", structural=True)
+        if not self.blank and not value.strip():
+            return reading.fault(place, "must not be blank.")
+        odd = next((letter for letter in value if not letter.isprintable()), None)
+        if odd is not None:
+            return reading.fault(place, f"holds the character U+{ord(odd):04X}, which can't be printed.")
+        return value
+
+    def write(self, value: Any, places: int) -> Any:
+        return value
+
+    def schema(self) -> dict[str, Any]:
+        return {"type": "string", "minLength": 0 if self.blank else 1, "maxLength": LONGEST_NAME}
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One of the words of an enumeration."""
+
+    words: type[StrEnum]
+
+    def read(self, value: Any, place: str, reading: Reading) -> Any:
+        if isinstance(value, str) and value in set(self.words):
+            return self.words(value)
+        options = ", ".join(self.words)
+        return reading.fault(place, f"must be one of {options}, not {what_it_is(value)}.", structural=True)
+
+    def write(self, value: Any, places: int) -> Any:
+        return str(value)
+
+    def schema(self) -> dict[str, Any]:
+        return {"enum": [str(word) for word in self.words]}
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """A number in the one grammar, as a text or a short whole number, within bounds; `money` is written in full cents.
+
+    `exact` money must not be finer than the currency's minor unit.
+    """
+
+    least: Decimal | None = None
+    above: Decimal | None = None
+    most: Decimal | None = None
+    below: Decimal | None = None
+    money: bool = False
+    exact: bool = False
+
+    def read(self, value: Any, place: str, reading: Reading) -> Any:
+        if isinstance(value, int) and not isinstance(value, bool) and abs(value) <= LARGEST_WHOLE:
+            number = Decimal(value)
+        elif isinstance(value, str) and re.search(NUMBER_PATTERN, value) and not value.endswith("\n"):
+            number = Decimal(value)
+        elif isinstance(value, UnreadNumber | float | Decimal | int) and not isinstance(value, bool):
+            text = shown(value.text if isinstance(value, UnreadNumber) else str(value))
+            why = "a bare number with a point or an exponent is not read, since it may not be what was written"
+            return reading.fault(place, f"must be a text such as “0.05”, not {text}: {why}.", structural=True)
+        else:
+            kind = what_it_is(value)
+            why = "digits, at most nine, and at most six after a point"
+            return reading.fault(place, f"must be a number such as “0.05” ({why}), not {kind}.", structural=True)
+        number = number if number else number.copy_abs()
+        return self._bounded(number, place, reading)
+
+    def _bounded(self, number: Decimal, place: str, reading: Reading) -> Any:
+        for wrong, words in (
+            (self.least is not None and number < self.least, f"at least {self.least}"),
+            (self.above is not None and number <= self.above, f"more than {self.above}"),
+            (self.most is not None and number > self.most, f"at most {self.most}"),
+            (self.below is not None and number >= self.below, f"less than {self.below}"),
+        ):
+            if wrong:
+                return reading.fault(place, f"must be {words}, not {plain(number)}.")
+        if self.exact and reading.places is not None and round(number, reading.places) != number:
+            return reading.fault(place, f"{plain(number)} is finer than the currency's {reading.places} decimals.")
+        return number
+
+    def write(self, value: Any, places: int) -> Any:
+        if self.money and round(value, places) == value:
+            return f"{value:.{places}f}"
+        return plain(value)
+
+    def schema(self) -> dict[str, Any]:
+        whole = {"type": "integer", "minimum": -LARGEST_WHOLE, "maximum": LARGEST_WHOLE}
+        return {"anyOf": [{"type": "string", "pattern": NUMBER_PATTERN}, whole]}
+
+
+@dataclass(frozen=True, slots=True)
+class Whole:
+    """A whole number, bare or as a text, within bounds."""
+
+    least: int
+    most: int = LARGEST_WHOLE
+
+    def read(self, value: Any, place: str, reading: Reading) -> Any:
+        if isinstance(value, str) and re.search(WHOLE_PATTERN, value) and not value.endswith("\n"):
+            value = int(value)
+        if not isinstance(value, int) or isinstance(value, bool) or not 0 <= value <= LARGEST_WHOLE:
+            return reading.fault(place, f"must be a whole number, not {what_it_is(value)}.", structural=True)
+        if not self.least <= value <= self.most:
+            return reading.fault(place, f"must be from {self.least} to {self.most:,}, not {value}.")
+        return value
+
+    def write(self, value: Any, places: int) -> Any:
+        return value
+
+    def schema(self) -> dict[str, Any]:
+        whole = {"type": "integer", "minimum": 0, "maximum": LARGEST_WHOLE}
+        return {"anyOf": [{"type": "string", "pattern": WHOLE_PATTERN}, whole]}
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """A number and its unit, as a text; `edge` also takes the word that stands for the areas' edge.
+
+    `zero` lets it be nothing; `negative` is for the coordinates of a corner.
+    """
+
+    dimensions: tuple[Dimension, ...]
+    zero: bool = False
+    negative: bool = False
+    edge: bool = False
+
+    def read(self, value: Any, place: str, reading: Reading) -> Any:
+        if not isinstance(value, str) or not 1 <= len(value) <= LONGEST_TEXT:
+            wanted = " or ".join(self.dimensions)
+            given = "a text that is too long" if isinstance(value, str) and value else what_it_is(value)
+            return reading.fault(place, f"must be {wanted} with its unit, as a text, not {given}.", structural=True)
+        if self.edge and value == EDGE:
+            return EDGE
+        try:
+            if self.negative:
+                quantity = parse_length(value, negative=True)
+            else:
+                quantity = parse_quantity(value, *self.dimensions, oz=reading.oz, zero=self.zero)
+        except (QuantityFault, UnitFault, TapeFault) as fault:
+            return reading.fault(place, str(fault))
+        # The text as it was called out, not as the parser folded it.
+        return replace(quantity, text=value.strip()) if value.isprintable() else quantity
+
+    def write(self, value: Any, places: int) -> Any:
+        return value if isinstance(value, str) else value.text
+
+    def schema(self) -> dict[str, Any]:
+        return {"type": "string", "minLength": 1, "maxLength": LONGEST_TEXT}
