@@ -13,3 +13,4 @@ class QuotingConfig(AppConfig):
     def ready(self) -> None:
         # Importing the module registers its checks, which needs the app registry to be there.
         from quoting import checks  # noqa: F401
+        from quoting.views import sessions  # noqa: F401 - hears every sign-in, whatever door it came by
