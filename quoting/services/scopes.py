@@ -66,7 +66,7 @@ def scope_of(firm: Firm, option: Option, add_ons: Iterable[Option] = ()) -> Scop
         "currency": firm.currency,
         "units": firm.units,
         "areas": [area_data(area) for area in areas],
-        "materials": {key: _material_data(material) for key, material in sorted(materials.items())},
+        "materials": {key: material_data(material) for key, material in sorted(materials.items())},
         "work": work,
         "crew": {"size": firm.crew_size, "hourly_cost": _text(firm.hourly_cost.amount)},
         "charges": list(_charges(together, {step["visit"] for step in work})),
@@ -125,7 +125,7 @@ def _work_of(group: OptionGroup, materials: dict[str, Material], gaps: list[Gap]
         entry: Data = {"step": step.name, "areas": [area.name for area in areas], "visit": _visit(option_step)}
         if step.hold_hours:
             entry["hold"] = f"{_text(step.hold_hours)} hour"
-        if labour := _labour(option_step, gaps):
+        if labour := labour_data(option_step, gaps):
             entry["labour"] = labour
         used = [_use(option_step, each, areas, materials, gaps) for each in step.materials.all()]
         if used:
@@ -137,7 +137,8 @@ def _visit(option_step: OptionStep) -> int:
     return option_step.visit or option_step.step.visit
 
 
-def _labour(option_step: OptionStep, gaps: list[Gap]) -> Data | None:
+def labour_data(option_step: OptionStep, gaps: list[Gap]) -> Data | None:
+    """The hours of a step as the scope file writes them; what is missing goes to `gaps`."""
     step = option_step.step
 
     def gap(sentence: str) -> None:
@@ -179,22 +180,44 @@ def _use(
     own = next((each for each in option_step.uses.all() if each.step_material_id == step_material.pk), None)
     material = (own and own.material) or step_material.material
     materials[material.key] = material
+    found = [(area.surface, area.condition) for area in areas]
+    try:
+        return use_data(step_material, found, own, length=option_step.length, count=option_step.count)
+    except MissingCoverage as missing:
+        gaps.append(Gap(option_step.step.name, f"{option_step.step.name}: {missing}", option_step.pk))
+        return {}
+
+
+def use_data(
+    step_material: StepMaterial,
+    found: Sequence[tuple[str, str]],
+    own: OptionUse | None = None,
+    *,
+    length: str = "",
+    count: int | None = None,
+) -> Data:
+    """A material of a step as the scope file writes it, on slabs of these surfaces and conditions.
+
+    The option's own figures come first, then the system's, then the price book's. Raises MissingCoverage.
+    """
+    material = (own and own.material) or step_material.material
     use = dict(step_material.use)
+    first_coat, condition = use.pop("first_coat", 1), use.pop("condition", "")
     kind = use.get("by")
     if kind == "mix":
         strength = (own and own.strength) or material.strength
-        if strength and (own and own.strength or "strength" not in use):
+        if strength and ((own and own.strength) or "strength" not in use):
             use["strength"] = f"{_text(strength)} oz/gal"
     if kind in {"coverage", "mix", "dilution"}:
-        _cover(use, own, material, areas, option_step, gaps)
+        _cover(use, own, material, [(surface, condition or as_found) for surface, as_found in found], first_coat)
     if kind in {"length", "crack"}:
-        use["length"] = (own and own.length) or use.get("length") or option_step.length or "edge"
+        use["length"] = (own and own.length) or use.get("length") or length or "edge"
     if kind == "crack" and own:
         use |= {name: value for name in ("width", "depth") if (value := getattr(own, name))}
     if kind == "joint" and material.density and "density" not in use:
         use["density"] = f"{_text(material.density)} lb/ft**3"
     if kind == "each" and "per_area" not in use:
-        use["count"] = (own and own.count) or option_step.count or use.get("count") or 1
+        use["count"] = (own and own.count) or count or use.get("count") or 1
     entry: Data = {"material": material.key, "use": use}
     waste = next(
         (each for each in (own and own.waste, step_material.waste, material.waste) if each is not None), Decimal(0)
@@ -205,12 +228,7 @@ def _use(
 
 
 def _cover(
-    use: Data,
-    own: OptionUse | None,
-    material: Material,
-    areas: Sequence[Area],
-    option_step: OptionStep,
-    gaps: list[Gap],
+    use: Data, own: OptionUse | None, material: Material, found: Sequence[tuple[str, str]], first_coat: int
 ) -> None:
     """Put coverage and coats into a use: the option's own figure, else the system's, else the price book's for the slab found.
 
@@ -226,14 +244,10 @@ def _cover(
             use["coats"] = coats
         return
     use.pop("rates", None)
-    try:
-        rates = [
-            min(material.coverage_on(area.surface, area.condition, coat).likely for area in areas)
-            for coat in range(1, coats + 1)
-        ]
-    except MissingCoverage as missing:
-        gaps.append(Gap(option_step.step.name, f"{option_step.step.name}: {missing}", option_step.pk))
-        return
+    rates = [
+        min(material.coverage_on(surface, condition, coat).likely for surface, condition in found)
+        for coat in range(first_coat, first_coat + coats)
+    ]
     if use["by"] == "coverage" and len(set(rates)) > 1:
         use.pop("coats", None)
         use["rates"] = [f"{_text(rate)} ft**2/gal" for rate in rates]
@@ -241,7 +255,8 @@ def _cover(
         use |= {"coverage": f"{_text(min(rates))} ft**2/gal", "coats": coats}
 
 
-def _material_data(material: Material) -> Data:
+def material_data(material: Material) -> Data:
+    """A material and its packs as the scope file writes them."""
     data: Data = {
         "name": material.name,
         "packs": [{"size": pack.size_text, "price": _text(pack.price.amount)} for pack in material.packs.all()],
