@@ -17,7 +17,7 @@ END $$
 def freeze(apps: Apps, schema_editor: BaseDatabaseSchemaEditor) -> None:
     vendor = schema_editor.connection.vendor
     if vendor == "postgresql":
-        schema_editor.execute(POSTGRESQL_FUNCTION)
+        schema_editor.execute(POSTGRESQL_FUNCTION, params=None)
     for table in FROZEN:
         if vendor == "postgresql":
             schema_editor.execute(
