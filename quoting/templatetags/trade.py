@@ -112,7 +112,7 @@ def area_round(value: object, units: str = "us") -> str:
 
 
 @register.filter
-def length(value: object, units: str = "us") -> str:
+def as_length(value: object, units: str = "us") -> str:
     """Metres as decimal ft or m, two decimals: 80.54 ft."""
     return _measure(value, units, ("ft", "ft"), ("m", "m"), 2)
 
