@@ -2,6 +2,7 @@
 
 import os
 import shutil
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -51,14 +52,25 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         for folder, mark in (("e2e", "e2e"), ("benchmarks", "benchmark")):
             if item.path.is_relative_to(TESTS / folder):
                 item.add_marker(mark)
+    leave_out(config, items, lambda item: other_database(item, connections["default"].vendor))
     if BROWSER:
         return
     browser_tests = [item for item in items if item.get_closest_marker("e2e")]
     if browser_tests and os.environ.get("CI", "").lower() == "true":
         raise pytest.UsageError("CI runs the browser tests too, and there is no Chromium. Install it, or set CHROMIUM.")
-    if browser_tests:
-        config.hook.pytest_deselected(items=browser_tests)
-        items[:] = [item for item in items if item not in browser_tests]
+    leave_out(config, items, lambda item: item in browser_tests)
+
+
+def other_database(item: pytest.Item, vendor: str) -> bool:
+    """Whether a test is about the other of the two databases only; `.ci/run` runs everything on both."""
+    return any(item.get_closest_marker(name) for name in {"sqlite", "postgresql"} - {vendor})
+
+
+def leave_out(config: pytest.Config, items: list[pytest.Item], is_out: Callable[[pytest.Item], bool]) -> None:
+    """Take tests out of this run, counted as deselected."""
+    if out := [item for item in items if is_out(item)]:
+        config.hook.pytest_deselected(items=out)
+        items[:] = [item for item in items if item not in out]
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:

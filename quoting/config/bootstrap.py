@@ -117,11 +117,12 @@ def locked_list(root: Path) -> str:
 
 def is_current(root: Path) -> bool:
     """Whether .venv runs and holds exactly what the locked list of today asks for."""
+    wanted = digest(root)
     try:
         kept = stamp(root).read_text(encoding="ascii")
     except (OSError, UnicodeDecodeError):
         return False
-    return kept == digest(root) and (root / ".venv" / "bin" / "python").exists()
+    return kept == wanted and (root / ".venv" / "bin" / "python").exists()
 
 
 def make_environment(root: Path) -> None:
