@@ -12,6 +12,7 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Any, Protocol
 
+from quoting.core.rounding import CurrencyFault, minor_places
 from quoting.core.scope import EDGE
 from quoting.core.units import (
     LONGEST_TEXT,
@@ -31,6 +32,7 @@ LONGEST_NAME = 200
 """Characters in a name."""
 
 NUMBER_PATTERN = r"^-?[0-9]{1,9}(\.[0-9]{1,6})?$"
+CODE_PATTERN = r"^[A-Z]{3}$"
 WHOLE_PATTERN = r"^[0-9]{1,9}$"
 LARGEST_WHOLE = 999_999_999
 
@@ -160,6 +162,26 @@ class Choice:
 
     def schema(self) -> dict[str, Any]:
         return {"enum": [str(word) for word in self.words]}
+
+
+@dataclass(frozen=True, slots=True)
+class CurrencyCode:
+    """A currency of ISO 4217. Sets the decimals of sums that are read after it."""
+
+    def read(self, value: Any, place: str, reading: Reading) -> Any:
+        if not isinstance(value, str) or not re.search(CODE_PATTERN, value) or value.endswith("\n"):
+            return reading.fault(place, f"must be a code such as USD, not {what_it_is(value)}.", structural=True)
+        try:
+            reading.places = minor_places(value)
+        except CurrencyFault as fault:
+            return reading.fault(place, str(fault))
+        return value
+
+    def write(self, value: Any, places: int) -> Any:
+        return value
+
+    def schema(self) -> dict[str, Any]:
+        return {"type": "string", "pattern": CODE_PATTERN}
 
 
 @dataclass(frozen=True, slots=True)

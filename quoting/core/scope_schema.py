@@ -29,7 +29,7 @@ from quoting.core.scope import (
     TaxBase,
     Units,
 )
-from quoting.core.scope_kinds import Choice, Kind, Measure, Number, Reading, Text, Whole
+from quoting.core.scope_kinds import Choice, CurrencyCode, Kind, Measure, Number, Reading, Text, Whole
 from quoting.core.scope_records import Either, Field, Items, Keyed, Record, Tagged
 from quoting.core.scope_uses import LENGTH, LENGTH_OR_EDGE, PACKED, USES
 from quoting.core.shapes import MOST_POINTS
@@ -134,6 +134,9 @@ def _oz_of_packs(raw: dict[str, Any], reading: Reading) -> None:
 
 
 def _oz_of_material(raw: dict[str, Any], reading: Reading) -> None:
+    if not reading.dimensions:
+        materials = [built for _place, built in reading.built if isinstance(built, Material)]
+        reading.dimensions = {material.key: material.packs[0].size.dimension for material in materials}
     key = raw.get("material")
     liquid = isinstance(key, str) and reading.dimensions.get(key) is Dimension.VOLUME
     reading.oz = "fluid" if liquid else "mass"
@@ -258,7 +261,7 @@ SCOPE = Record(
     Scope,
     {
         "title": Field(Text(blank=True), "What the scope is called.", unset=""),
-        "currency": Field(Text(), "An ISO 4217 code, such as USD.", needed=True),
+        "currency": Field(CurrencyCode(), "An ISO 4217 code, such as USD.", needed=True),
         "units": Field(Choice(Units), "What the workings are shown in.", needed=True),
         "areas": Field(Items(AREA, most=MOST_AREAS, least=1), "What was measured.", needed=True),
         "materials": Field(Keyed(MATERIAL, most=500), "Materials by the key that the steps name them by.", unset=()),

@@ -93,7 +93,7 @@ USES = Tagged(
             {
                 "unit_length": Field(LENGTH, "Of one paver.", needed=True),
                 "unit_width": Field(LENGTH, "Of one paver.", needed=True),
-                "joint": Field(Measure((Dimension.LENGTH,), zero=True), "Width of the joint.", needed=True),
+                "joint": Field(LENGTH, "Width of the joint.", needed=True),
                 "depth": Field(LENGTH, "Filled.", needed=True),
                 "density": _DENSITY,
             },
