@@ -8,6 +8,8 @@ from pathlib import Path
 import pytest
 from django.db import connections
 
+from tests.frozen_rows import lift_triggers_for_clean_up
+
 TESTS = Path(__file__).resolve().parent
 BROWSER = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
 
@@ -20,6 +22,12 @@ def django_db_modify_db_settings(request: pytest.FixtureRequest, tmp_path_factor
         connection.settings_dict["TEST"]["NAME"] = str(tmp_path_factory.mktemp("database") / "test.sqlite3")
     else:
         request.getfixturevalue("django_db_modify_db_settings_parallel_suffix")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def frozen_rows_can_be_cleaned_up() -> None:
+    """A transactional test's clean-up may empty the tables whose rows never change."""
+    lift_triggers_for_clean_up()
 
 
 @pytest.fixture(autouse=True)

@@ -1,0 +1,46 @@
+"""Acts on a job folder: opening it, and keeping what the homeowner asked."""
+
+from __future__ import annotations
+
+from typing import TypedDict, Unpack
+
+from django.db import transaction
+
+from customers.models import Property
+from quoting.documents.numbering import take_number
+from quoting.models import Job, User, lock_row
+from quoting.services.trail import record
+
+SERIES = "folder"
+
+
+class Facts(TypedDict, total=False):
+    """What was asked, and what the homeowner knows about the slab; every one may stay empty."""
+
+    asked: str
+    poured: str
+    last_sealed: str
+    pool: str
+    wanted_by: str
+
+
+def open_folder(*, by: User, property: Property, **facts: Unpack[Facts]) -> Job:
+    """Open a folder for one property, with the next number of the series: 0001, 0002 … without gaps."""
+    with transaction.atomic():
+        job = Job.objects.create(number=f"{take_number(SERIES):04d}", property=property, opened_by=by, **facts)
+        record("folder opened", job=job, actor=by)
+    return job
+
+
+def keep_asked(*, job: Job, version: int, **facts: Unpack[Facts]) -> Job:
+    """Keep the wish and the facts of a folder.
+
+    Raises ChangedMeanwhile when `version` is no longer the current one.
+    """
+    with transaction.atomic():
+        kept = lock_row(Job, job.pk)
+        kept.claim(version)
+        for name, value in facts.items():
+            setattr(kept, name, value)
+        kept.save(update_fields=list(facts))
+    return kept
