@@ -1,0 +1,63 @@
+"""Closed outlines in exact integers."""
+
+from decimal import Decimal
+
+from quoting.core.outlines import cross_sums, first_contact, to_integers
+
+SQUARE = [(0, 0), (10, 0), (10, 10), (0, 10)]
+
+
+def test_points_become_integers_without_loss():
+    assert to_integers([(Decimal("0.3048"), Decimal(-2)), (Decimal("1E+2"), Decimal("0.5"))]) == (
+        [(3048, -20000), (1000000, 5000)],
+        10000,
+    )
+
+
+def test_cross_sums_of_a_square():
+    # 0·0 + 10·10 + 10·10 + 0·0 = 200, and 0·10 + 0·10 + 10·0 + 10·0 = 0
+    assert cross_sums(SQUARE) == (200, 0)
+
+
+def test_a_plain_outline_has_no_contact():
+    assert first_contact(SQUARE) is None
+
+
+def test_a_bow_tie_crosses():
+    assert first_contact([(0, 0), (10, 10), (10, 0), (0, 10)]) == (0, 2)
+
+
+def test_a_corner_on_another_side_touches():
+    # the fourth corner (5, 0) lies on the first side
+    assert first_contact([(0, 0), (10, 0), (10, 10), (5, 0), (0, 10)]) == (0, 2)
+
+
+def test_a_corner_on_another_corner_touches():
+    assert first_contact([(0, 0), (5, 5), (10, 0), (10, 10), (5, 5), (0, 10)]) is not None
+
+
+def test_a_side_that_folds_back_touches():
+    assert first_contact([(0, 0), (10, 0), (5, 0), (5, 5)]) == (0, 1)
+
+
+def test_the_last_side_may_not_fold_back_over_the_first():
+    assert first_contact([(0, 0), (10, 0), (10, 10), (20, 0)]) is not None
+
+
+def test_sides_in_one_line_that_overlap_touch():
+    assert first_contact([(0, 0), (10, 0), (10, 5), (6, 5), (6, 0), (4, 0), (4, -5), (0, -5)]) is not None
+
+
+def test_a_corner_without_a_turn_is_plain():
+    assert first_contact([(0, 0), (5, 0), (10, 0), (10, 10), (0, 10)]) is None
+
+
+def test_sides_in_one_line_that_stay_apart_are_plain():
+    # two teeth of a comb stand on one line
+    assert first_contact([(0, 0), (2, 0), (2, 5), (4, 5), (4, 0), (6, 0), (6, 9), (0, 9)]) is None
+
+
+def test_a_miss_by_the_last_digit_is_a_miss():
+    far = 10**27
+    assert first_contact([(0, 0), (far, 0), (far, far), (far // 2, 1), (0, far)]) is None
+    assert first_contact([(0, 0), (far, 0), (far, far), (far // 2, 0), (0, far)]) == (0, 2)
