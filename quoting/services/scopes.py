@@ -70,7 +70,7 @@ def scope_of(firm: Firm, option: Option, add_ons: Iterable[Option] = ()) -> Scop
         "work": work,
         "crew": {"size": firm.crew_size, "hourly_cost": _text(firm.hourly_cost.amount)},
         "charges": list(_charges(together, {step["visit"] for step in work})),
-        "pricing": _pricing(firm, option),
+        "pricing": pricing_data(firm, option.discount.amount),
     }
     try:
         return scope_from_data(data)
@@ -285,13 +285,14 @@ def _charges(together: Sequence[Option], visits: set[int]) -> Iterator[Data]:
             yield {"name": name, "category": charge.category, "amount": _text(charge.amount.amount * times)}
 
 
-def _pricing(firm: Firm, option: Option) -> Data:
+def pricing_data(firm: Firm, discount: Decimal = Decimal(0)) -> Data:
+    """The firm's pricing rules as the scope file writes them, with a discount as a sum."""
     return {
         "overhead": _text(firm.overhead),
         "profit": {firm.profit_kind: _text(firm.profit)},
         "minimum": _text(firm.minimum.amount),
         "round_to": _text(firm.round_to.amount),
-        "discount": {"amount": _text(option.discount.amount)} if option.discount.amount else "0",
+        "discount": {"amount": _text(discount)} if discount else "0",
         "tax": [
             {"name": rule.name, "rate": _text(rule.rate), "on": rule.on} for rule in firm.tax_rules.all() if rule.active
         ],
