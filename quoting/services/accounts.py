@@ -113,6 +113,7 @@ def edit_person(
         lesser = kept.role != role or (kept.is_active and not is_active)
         kept.name, kept.email, kept.role, kept.is_active = name, email.lower(), role, is_active
         kept.is_staff = role == Role.OWNER
+        kept.is_superuser = kept.is_superuser and role == Role.OWNER
         if password:
             kept.set_password(password)
         kept.save()
