@@ -11,6 +11,7 @@ from django import forms
 
 from quoting.core.shapes import CannotClose, Shape, ShapeFault, make_shape
 from quoting.core.units import Dimension, Quantity, parse_length, parse_number, parse_quantity
+from quoting.forms.hands import Remembering
 from quoting.forms.plausible import ask_about
 from quoting.forms.shapes import SHAPES, Measure, ShapeAsked
 from quoting.models import Part
@@ -28,7 +29,7 @@ LIST_FIELDS = {"lengths", "points"}
 _BETWEEN = re.compile(r"[,;\n×]|\s+(?:x|by)\s+(?=\d)|(?<=['\"\d′″])x(?=\d)", re.IGNORECASE)
 
 
-class PartForm(forms.Form):
+class PartForm(Remembering):
     """A part of one shape. When it is valid, `facts` is what `keep_part` takes and `shape` the shape of the core.
 
     `preview` is for figures while they are typed: an empty blank is no fault, and `shape` is None meanwhile. What is
@@ -71,6 +72,7 @@ class PartForm(forms.Form):
         taken_out = (self.data.get("kind") if self.is_bound else self.initial.get("kind")) == Part.Kind.DEDUCT
         for name in ["place"] if taken_out else ["at_x", "at_y"]:
             del self.fields[name]
+        self.remember()
         if live_url:
             live = {"hx-post": live_url, "hx-trigger": "input changed delay:150ms"}
             for name in {"called", "alike", "place", "at_x", "at_y", "name", *self.measure_names} & set(self.fields):

@@ -6,7 +6,7 @@ from typing import TypedDict, Unpack
 
 from django.db import transaction
 
-from customers.models import Property
+from customers.models import Customer, Property
 from quoting.documents.numbering import take_number
 from quoting.models import Job, User, lock_row
 from quoting.services.trail import record
@@ -30,6 +30,34 @@ def open_folder(*, by: User, property: Property, **facts: Unpack[Facts]) -> Job:
         job = Job.objects.create(number=f"{take_number(SERIES):04d}", property=property, opened_by=by, **facts)
         record("folder opened", job=job, actor=by)
     return job
+
+
+class NewPlace(TypedDict, total=False):
+    """A customer and a property that nobody knew before."""
+
+    customer: str
+    phone: str
+    email: str
+    street: str
+    town: str
+    region: str
+    postcode: str
+
+
+def open_folder_at_new_place(*, by: User, place: NewPlace, **facts: Unpack[Facts]) -> Job:
+    """Write down who rang and where the slab is, and open a folder for it, all or nothing."""
+    with transaction.atomic():
+        customer = Customer.objects.create(
+            name=place["customer"], phone=place.get("phone", ""), email=place.get("email", "")
+        )
+        property = Property.objects.create(
+            customer=customer,
+            street=place["street"],
+            town=place.get("town", ""),
+            region=place.get("region", ""),
+            postcode=place.get("postcode", ""),
+        )
+        return open_folder(by=by, property=property, **facts)
 
 
 def keep_asked(*, job: Job, version: int, **facts: Unpack[Facts]) -> Job:
