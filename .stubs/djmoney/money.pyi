@@ -1,0 +1,3 @@
+import moneyed
+
+class Money(moneyed.Money): ...
