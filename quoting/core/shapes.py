@@ -87,18 +87,12 @@ def make_shape(kind: str, sizes: Mapping[str, Any]) -> Shape:
     shape = SHAPES[kind]
     others = _OTHER_NAMES.get(kind, {})
     spoken = {field: name for name, field in others.items()}
-    for field in fields(shape):
-        name = spoken.get(field.name, field.name)
-        if field.default is MISSING and sizes.get(name) is None:
-            raise SizeMissing(f"A {kind} needs its {name}.")
-    known = {spoken.get(field.name, field.name) for field in fields(shape)}
+    known = {spoken.get(field.name, field.name): field for field in fields(shape)}
     for name in sizes:
         if name not in known:
-            raise SizeMissing(f"A {kind} has no {name}; it needs {', '.join(known_in_order(shape, spoken))}.")
+            raise SizeMissing(f"A {kind} has no {name[:40]}; it needs {', '.join(known)}.")
+    for name, field in known.items():
+        if field.default is MISSING and sizes.get(name) is None:
+            raise SizeMissing(f"A {kind} needs its {name}.")
     made: Shape = shape(**{others.get(name, name): size for name, size in sizes.items()})
     return made
-
-
-def known_in_order(shape: type, spoken: Mapping[str, str]) -> list[str]:
-    """The scope file's names of a shape's sizes."""
-    return [spoken.get(field.name, field.name) for field in fields(shape)]

@@ -47,4 +47,4 @@ def test_a_missing_size_is_refused_by_name():
 
 def test_a_size_of_another_shape_is_refused_by_name():
     with pytest.raises(SizeMissing, match="A measured has no size; it needs area, edge"):
-        make_shape("measured", {"area": Decimal(30), "size": Decimal(3)})
+        make_shape("measured", {"size": Decimal(3)})
