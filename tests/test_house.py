@@ -21,6 +21,7 @@ TEMPLATES = sorted((house.ROOT / "templates").rglob("*.html"))
 PUBLIC = {
     "admin-sign-in": "sends to the one log-in page",
     "sign-in": "the log-in page itself",
+    "sign-out": "ends a session, also one that has just run out",
 }
 
 
