@@ -104,9 +104,9 @@ def edit_person(
     Raises LastOwner when no owner who can sign in would be left.
     """
     with transaction.atomic():
-        owners = list(
-            User.objects.select_for_update().filter(role=Role.OWNER, is_active=True).values_list("pk", flat=True)
-        )
+        standing = User.objects.filter(role=Role.OWNER, is_active=True).order_by("pk").values_list("pk", flat=True)
+        locked = [lock_row(User, pk) for pk in standing]  # in order of pk, so that two owners can't wait for each other
+        owners = [owner.pk for owner in locked if owner.role == Role.OWNER and owner.is_active]
         kept = lock_row(User, person.pk)
         if owners == [kept.pk] and not (role == Role.OWNER and is_active):
             raise LastOwner
@@ -145,7 +145,8 @@ def offered_device(user: User) -> TOTPDevice:
 def confirm_device(*, user: User, code: str) -> tuple[TOTPDevice, list[str]] | None:
     """Take the offered phone as the only one when the code comes from it, with fresh spare codes; else None."""
     with transaction.atomic():
-        device = TOTPDevice.objects.select_for_update().filter(user=user, confirmed=False).first()
+        lock_row(User, user.pk)
+        device = TOTPDevice.objects.filter(user=user, confirmed=False).first()
         if device is None or not device.verify_token(code):
             return None
         TOTPDevice.objects.filter(user=user, confirmed=True).delete()
