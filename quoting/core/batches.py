@@ -18,8 +18,8 @@ class Batch:
 def split_into_batches(volume: Decimal, batch: Decimal, step: Decimal | None, strength: Decimal) -> tuple[Batch, ...]:
     """Whole batches and one last batch for a volume of mix, the last rounded up to `step`, at most a batch.
 
-    `step` is a quarter of a batch where it is None. Every batch has the same strength (kg/m³), the last one too: the powder
-    follows the water. None at all for a volume of zero.
+    `step` is a quarter of a batch where it is None. Every batch has the same strength (kg/m³), the last one too: the
+    powder follows the water. None at all for a volume of zero.
     """
     step = batch / 4 if step is None else step
     whole = int(sig20(CONTEXT.divide(volume, batch)))

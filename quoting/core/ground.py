@@ -44,9 +44,7 @@ def calculated(part: Part) -> areas.Part:
 
 def measured(area: Area, units: str) -> areas.AreaFigures:
     """What the area measures. Raises ShapeFault or AreaFault."""
-    return areas.measure(
-        tuple(map(calculated, area.parts)), tuple(map(calculated, area.deducts)), area.texture, units
-    )
+    return areas.measure(tuple(map(calculated, area.parts)), tuple(map(calculated, area.deducts)), area.texture, units)
 
 
 def ground_of(names: Sequence[str], places: Mapping[str, int], figures: Sequence[areas.AreaFigures]) -> Ground:

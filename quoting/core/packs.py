@@ -1,9 +1,9 @@
 """The cheapest set of packs that covers a need: least total price, then least left over, then fewest packs. Exact.
 
-Sizes, need and prices are scaled to whole numbers: the unit of size is the greatest common measure of the sizes, and since
-every sum of packs is a multiple of it, the need is rounded up to one. What is minimised is one whole number a pack,
-`(price × S + size) × C + 1`, with S and C larger than any total size and count that can occur, so that comparing sums of
-it compares (price, total size, count) in that order.
+Sizes, need and prices are scaled to whole numbers: the unit of size is the greatest common measure of the sizes, and
+since every sum of packs is a multiple of it, the need is rounded up to one. What is minimised is one whole number a
+pack, `(price × S + size) × C + 1`, with S and C larger than any total size and count that can occur, so that comparing
+sums of it compares (price, total size, count) in that order.
 
 Why the search may be cut short without losing the best set. Order the packs by unit price, the larger first where it is
 equal. If pack i comes after pack j in that order, then lcm/size_i packs of i can be swapped for lcm/size_j of j: the
@@ -11,10 +11,11 @@ same size, no dearer, and where the price is the same fewer packs. So no best se
 same swap with the first pack, and because among any size_0 packs some have sizes that add up to a multiple of size_0, a
 best set holds fewer than size_0 others. Both bound what others than the first can cover; the rest of a large need is
 bought in first packs at once. What remains is either a table over whole needs or a depth-first search, whichever is
-smaller; the search leaves a branch only when its price plus the best unit price of what is missing is over the best so far.
+smaller; the search leaves a branch only when its price plus the best unit price of what is missing is over the best so
+far.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from math import gcd, lcm
@@ -42,8 +43,8 @@ def choose_packs(need: Decimal, packs: Sequence[tuple[Decimal, Decimal]]) -> Cho
     """The cheapest set of `packs`, pairs of size and price, whose sizes add up to `need` or more.
 
     Need and sizes are in one unit, whichever. A need of zero or less buys nothing. Raises PacksFault where there are no
-    packs, where a size is not more than zero or a price is negative, and where the sizes have so fine a common measure and
-    the prices lie so close that the search would not end in reasonable time.
+    packs, where a size is not more than zero or a price is negative, and where the sizes have so fine a common measure
+    and the prices lie so close that the search would not end in reasonable time.
     """
     if not packs:
         raise PacksFault("There are no packs to choose from.")
@@ -76,7 +77,7 @@ def _whole_sizes(need: Decimal, sizes: list[Decimal]) -> tuple[list[int], int]:
     return [size // measure for size in whole], -(-whole_need // measure)
 
 
-def _by_unit_price(sizes: list[int], prices: list[int]):  # noqa: ANN202
+def _by_unit_price(sizes: list[int], prices: list[int]) -> Callable[[int], tuple[int, int, int]]:
     # Unit prices as whole numbers over one denominator; the place last, so that equal packs keep their order.
     below = lcm(*sizes)
     return lambda i: (prices[i] * (below // sizes[i]), -sizes[i], i)
@@ -116,7 +117,9 @@ def _solve(need: int, sizes: list[int], prices: list[int]) -> list[int]:
 
 
 def _caps(sizes: list[int]) -> list[int]:
-    """The most of each pack that a best set can hold, by swaps with packs before it; the first is not capped here (0)."""
+    """The most of each pack that a best set can hold, by swaps with packs before it; the first is not capped here
+    (0).
+    """
     return [0, *(min(lcm(size, better) // size for better in sizes[:i]) - 1 for i, size in enumerate(sizes) if i)]
 
 
@@ -142,7 +145,7 @@ def _table(need: int, sizes: list[int], weights: list[int]) -> list[int]:
     return counts
 
 
-class _OutOfSteps(Exception):  # noqa: N818
+class _OutOfSteps(Exception):
     pass
 
 
@@ -171,8 +174,8 @@ class _Search:
     def _branch(self, i: int, missing: int, price: int, weight: int) -> None:
         size, unit_price, unit_weight = self.sizes[i], self.prices[i], self.weights[i]
         first, first_price, first_weight = self.sizes[0], self.prices[0], self.weights[0]
-        count = 0
-        for count in range(self.caps[i] + 1):
+        for _count in range(self.caps[i] + 1):
+            self.steps += 1
             # The price of what is chosen, and the rest at the best unit price, is over the best so far: leave.
             if (price - self.best_price) * first + max(missing, 0) * first_price > 0:
                 break
@@ -190,7 +193,6 @@ class _Search:
             missing -= size
             price += unit_price
             weight += unit_weight
-        self.steps += count + 1
         self.counts[i] = 0
         if self.steps > self.most_steps:
             raise _OutOfSteps

@@ -15,7 +15,8 @@ class TermsFault(ValueError):
 class Cap:
     """The most that a part may be: the lesser of a fraction of the total and a sum, or (`greater`) the greater of them.
 
-    One of the two may be left out. A cap is rounded down to the currency, since half up could put it over what a law allows.
+    One of the two may be left out. A cap is rounded down to the currency, since half up could put it over what a law
+    allows.
     """
 
     fraction: Decimal | None = None
@@ -39,7 +40,9 @@ THIRD = Decimal(1) / Decimal(3)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Term:
-    """One part of the payments: a `fraction` of the total, or an `amount`; neither for the last, which takes the rest."""
+    """One part of the payments: a `fraction` of the total, or an `amount`; neither for the last, which takes the
+    rest.
+    """
 
     name: str
     fraction: Decimal | None = None
@@ -57,10 +60,11 @@ class Payment:
 
 
 def split_payments(total: Decimal, terms: Sequence[Term], currency: str) -> tuple[Payment, ...]:
-    """The total by these terms: each part half up to the currency, no more than its caps or than is left; the last the rest.
+    """The total by these terms: each part half up to the currency, no more than its caps or than is left; the last the
+    rest.
 
-    The payments always add up to the total, which is not negative. Raises TermsFault for no terms, for a negative total, for
-    a part with both or neither of fraction and amount, and for a last part that has one or a cap.
+    The payments always add up to the total, which is not negative. Raises TermsFault for no terms, for a negative
+    total, for a part with both or neither of fraction and amount, and for a last part that has one or a cap.
     """
     if not terms:
         raise TermsFault("There must be at least one payment.")

@@ -1,4 +1,6 @@
-"""Cost → price → shares → tax, in the order of the house: every rounding is half up to the currency, where it stands here."""
+"""Cost → price → shares → tax, in the order of the house: every rounding is half up to the currency, where it
+stands here.
+"""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -24,8 +26,8 @@ class Price:
     """The way from direct cost to total. All are sums of the currency but `markup` and `margin`.
 
     `computed` is cost with its profit, rounded; `raised` is that or the minimum; `rounded` is that up to the multiple;
-    `price` is what is left of it after the `discount`. `shares` split the price over the categories exactly. `markup` and
-    `margin` are what the price came to, not what was asked for; None where they would divide by nothing.
+    `price` is what is left of it after the `discount`. `shares` split the price over the categories exactly. `markup`
+    and `margin` are what the price came to, not what was asked for; None where they would divide by nothing.
     """
 
     direct_by_category: Mapping[Category, Decimal]
@@ -122,8 +124,8 @@ def _tax(tax: Tax, price: Decimal, shares: Mapping[Category, Decimal], currency:
 def split_exactly(total: Decimal, weights: Sequence[Decimal], currency: str) -> tuple[Decimal, ...]:
     """The total split in proportion to the weights by largest remainder: the parts add up to it to the last cent.
 
-    Equal remainders go to the first. `total` is a sum of the currency, not negative; weights are not negative, and not all
-    zero unless the total is.
+    Equal remainders go to the first. `total` is a sum of the currency, not negative; weights are not negative, and not
+    all zero unless the total is.
     """
     unit = Decimal(1).scaleb(-minor_places(currency))
     whole = sum(weights, _NONE)
@@ -136,4 +138,4 @@ def split_exactly(total: Decimal, weights: Sequence[Decimal], currency: str) -> 
     by_remainder = sorted(range(len(quotas)), key=lambda i: floors[i] - quotas[i])
     for i in by_remainder[:left]:
         floors[i] += 1
-    return tuple(floor * unit for floor in floors)
+    return tuple(round_money(floor * unit, currency) for floor in floors)

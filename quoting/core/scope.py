@@ -1,8 +1,9 @@
 """The value types of a scope: everything that decides a price, and nothing else.
 
-A scope is plain, frozen data. Quantities keep the text they were read from (`14' 6"`), so that a frozen scope file still
-shows how the tape was called, beside a magnitude in the canonical unit of the core (m, m², m³, kg, h, count). Numbers are
-Decimals. `scope_file.py` reads and writes scopes as canonical JSON; `work_out.py` turns one into its workings.
+A scope is plain, frozen data. Quantities keep the text they were read from (`14' 6"`), so that a frozen scope file
+still shows how the tape was called, beside a magnitude in the canonical unit of the core (m, m², m³, kg, h, count).
+Numbers are Decimals. `scope_file.py` reads and writes scopes as canonical JSON; `work_out.py` turns one into its
+workings.
 """
 
 from dataclasses import dataclass
@@ -55,8 +56,9 @@ class TaxBase(StrEnum):
 class Part:
     """One measured shape of an area, as it was called out; `count` repeats it.
 
-    `sizes` holds what the shape needs by name and in the order of the table of shapes: a Quantity, a tuple of Quantities
-    (offsets), a tuple of pairs of Quantities (polygon points) or a Decimal (an angle in degrees, the number of steps).
+    `sizes` holds what the shape needs by name and in the order of the table of shapes: a Quantity, a tuple of
+    Quantities (offsets), a tuple of pairs of Quantities (polygon points) or a Decimal (an angle in degrees, the number
+    of steps).
     """
 
     shape: str
@@ -92,8 +94,8 @@ class Pack:
 class Material:
     """A material and the packs it is sold in. All packs are of one dimension, which says whether it is dry or liquid.
 
-    `density` (mass per volume) joins a use reckoned by volume to packs by mass; a use may give its own. `scoop` is what the
-    crew's scoop holds. `solids` is the fraction of the volume that stays as dry film.
+    `density` (mass per volume) joins a use reckoned by volume to packs by mass; a use may give its own. `scoop` is what
+    the crew's scoop holds. `solids` is the fraction of the volume that stays as dry film.
     """
 
     key: str
@@ -108,7 +110,9 @@ class Material:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CoverageUse:
-    """Material spread over the effective area: one `coverage` for `coats` coats (1 unless given), or `rates`, one a coat."""
+    """Material spread over the effective area: one `coverage` for `coats` coats (1 unless given), or `rates`, one a
+    coat.
+    """
 
     coverage: Quantity | None = None
     coats: int | None = None
@@ -194,9 +198,11 @@ class MaterialUse:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Labour:
-    """The hours of a step: a production `rate` a person-hour with its passes, set-up and difficulty, or `hours` outright.
+    """The hours of a step: a production `rate` a person-hour with its passes, set-up and difficulty, or `hours`
+    outright.
 
-    A rate by area goes with the net area. A rate by length goes with `length`, EDGE unless given; a rate by count with `count`.
+    A rate by area goes with the net area. A rate by length goes with `length`, EDGE unless given; a rate by count with
+    `count`.
     """
 
     rate: Quantity | None = None

@@ -1,4 +1,5 @@
-"""What no field alone can tell: names that refer to each other, figures that exclude each other, shapes that can't close.
+"""What no field alone can tell: names that refer to each other, figures that exclude each other, shapes that can't
+close.
 
 Every check looks at what could be read, so that one slip doesn't hide the others.
 """
@@ -10,6 +11,7 @@ from typing import Any
 
 from quoting.core.areas import AreaFault, measure
 from quoting.core.ground import calculated
+from quoting.core.labour import along_edge
 from quoting.core.rounding import CONTEXT
 from quoting.core.scope import (
     EDGE,
@@ -117,10 +119,8 @@ def _edges_wanted(step: Step, place: str) -> Iterator[str]:
     for i, each in enumerate(step.materials):
         if isinstance(each.use, LengthUse | CrackUse) and each.use.length == EDGE:
             yield f"{place}.materials[{i}].use.length"
-    labour = step.labour
-    if labour is not None and labour.rate is not None and labour.rate.dimension is Dimension.LENGTH_PER_TIME:
-        if labour.length in (None, EDGE):
-            yield f"{place}.labour.length"
+    if step.labour is not None and along_edge(step.labour):
+        yield f"{place}.labour.length"
 
 
 def _check_labour(labour: Labour, place: str, reading: Reading) -> None:
@@ -141,9 +141,7 @@ def _check_labour(labour: Labour, place: str, reading: Reading) -> None:
         reading.fault(f"{place}.count", "is missing: the rate is by count.")
 
 
-def _check_use(
-    each: MaterialUse, place: str, keys: set[str], materials: dict[str, Material], reading: Reading
-) -> None:
+def _check_use(each: MaterialUse, place: str, keys: set[str], materials: dict[str, Material], reading: Reading) -> None:
     use, before = each.use, len(reading.faults)
     if isinstance(use, CoverageUse):
         if (use.coverage is None) == (not use.rates):

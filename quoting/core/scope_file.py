@@ -2,18 +2,19 @@
 
 `read_scope` takes what anyone may have written and gives a Scope, or raises ScopeFaults with every fault and its place.
 `write_scope` gives the canonical text: sorted keys, no blanks, every default spelt out, numbers as texts, sums with the
-currency's decimals, quantities as they were called out. Reading it back gives an equal scope, and writing that the same text.
+currency's decimals, quantities as they were called out. Reading it back gives an equal scope, and writing that the same
+text.
 """
 
 import json
 import re
-from collections.abc import Sequence
 from typing import Any
 
 from quoting.core.rounding import minor_places
 from quoting.core.scope import Scope
 from quoting.core.scope_checks import check
-from quoting.core.scope_kinds import Fault, Reading, UnreadNumber
+from quoting.core.scope_faults import Fault, ScopeFaults
+from quoting.core.scope_kinds import Reading, UnreadNumber
 from quoting.core.scope_records import FileObject
 from quoting.core.scope_schema import SCOPE, schema
 
@@ -24,14 +25,6 @@ LARGEST_FILE = 5_000_000
 
 DEEPEST = 32
 """How far objects and lists may nest; the format itself needs 9."""
-
-
-class ScopeFaults(ValueError):
-    """A scope can't be read or worked out. `faults` holds every fault, in the order of the file."""
-
-    def __init__(self, faults: Sequence[Fault]) -> None:
-        self.faults = tuple(faults)
-        super().__init__("\n".join(map(str, self.faults)))
 
 
 def read_scope(text: str | bytes) -> Scope:

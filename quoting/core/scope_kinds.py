@@ -1,9 +1,11 @@
-"""The kinds of value in a scope file. Each kind reads, writes and describes itself, so reader, writer and schema are one.
+"""The kinds of value in a scope file. Each kind reads, writes and describes itself, so reader, writer and schema are
+one.
 
-A kind has three methods. `read(value, place, reading)` gives the value of the core, or BAD after noting at least one fault
-in `reading`; it never raises for what a file may hold. `write(value, places)` gives the JSON for a value, with `places` the
-decimals of the currency. `schema()` gives the JSON Schema. A fault is *structural* where the schema refuses the same thing;
-what a schema can't say (a length that is too long, a name that is not there) is a fault of meaning.
+A kind has three methods. `read(value, place, reading)` gives the value of the core, or BAD after noting at least one
+fault in `reading`; it never raises for what a file may hold. `write(value, places)` gives the JSON for a value, with
+`places` the decimals of the currency. `schema()` gives the JSON Schema. A fault is *structural* where the schema
+refuses the same thing; what a schema can't say (a length that is too long, a name that is not there) is a fault of
+meaning.
 """
 
 import re
@@ -14,6 +16,7 @@ from typing import Any, Protocol
 
 from quoting.core.rounding import CurrencyFault, minor_places
 from quoting.core.scope import EDGE
+from quoting.core.scope_faults import Fault
 from quoting.core.units import (
     LONGEST_TEXT,
     Dimension,
@@ -37,18 +40,6 @@ WHOLE_PATTERN = r"^[0-9]{1,9}$"
 LARGEST_WHOLE = 999_999_999
 
 _PLAIN_KEY = re.compile(r"[A-Za-z0-9_-]{1,64}")
-
-
-@dataclass(frozen=True, slots=True)
-class Fault:
-    """One thing wrong with a scope: where (`areas[0].parts[1].length`) and the sentence to show."""
-
-    place: str
-    sentence: str
-    structural: bool = False
-
-    def __str__(self) -> str:
-        return f"{self.place}: {self.sentence}"
 
 
 @dataclass(slots=True)
@@ -199,9 +190,9 @@ class Number:
     exact: bool = False
 
     def read(self, value: Any, place: str, reading: Reading) -> Any:
-        if isinstance(value, int) and not isinstance(value, bool) and abs(value) <= LARGEST_WHOLE:
-            number = Decimal(value)
-        elif isinstance(value, str) and re.search(NUMBER_PATTERN, value) and not value.endswith("\n"):
+        is_short = isinstance(value, int) and not isinstance(value, bool) and abs(value) <= LARGEST_WHOLE
+        is_text = isinstance(value, str) and re.search(NUMBER_PATTERN, value) and not value.endswith("\n")
+        if is_short or is_text:
             number = Decimal(value)
         elif isinstance(value, UnreadNumber | float | Decimal | int) and not isinstance(value, bool):
             text = shown(value.text if isinstance(value, UnreadNumber) else str(value))

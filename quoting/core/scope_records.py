@@ -187,8 +187,12 @@ class Keyed:
             return reading.fault(place, sentence, structural=True)
         for key in sorted(value):
             if not 1 <= len(key) <= 64 or not key.isprintable() or not key.strip():
-                found.append(reading.fault(inside(place, key), "is no name for a material: 1 to 64 printable characters."))
-            record = Record(_with_key(self.record.type, key), self.record.fields, self.record.says, {}, self.record.before)
+                found.append(
+                    reading.fault(inside(place, key), "is no name for a material: 1 to 64 printable characters.")
+                )
+            record = Record(
+                _with_key(self.record.type, key), self.record.fields, self.record.says, {}, self.record.before
+            )
             found.append(record.read(value[key], inside(place, key), reading))
         return BAD if BAD in found else tuple(found)
 

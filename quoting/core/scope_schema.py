@@ -1,7 +1,8 @@
-"""The scope file, format 1: the field tables that the reader enforces, the writer follows and the JSON Schema comes from.
+"""The scope file, format 1: the field tables that the reader enforces, the writer follows and the JSON Schema comes
+from.
 
-What each key means stands beside it and goes into the schema, which ships as scope.schema.json and is the description of the
-format for those who write such files.
+What each key means stands beside it and goes into the schema, which ships as scope.schema.json and is the description
+of the format for those who write such files.
 """
 
 from collections.abc import Callable
@@ -108,7 +109,9 @@ AREA = Record(
     {
         "name": Field(Text(), "What the area is called; no two share a name.", needed=True),
         "surface": Field(Text(blank=True), "What it is made of, in words; it decides nothing.", unset=""),
-        "texture": Field(Number(Decimal(1), most=Decimal(10)), "True surface over plan surface, from 1.", unset=Decimal(1)),
+        "texture": Field(
+            Number(Decimal(1), most=Decimal(10)), "True surface over plan surface, from 1.", unset=Decimal(1)
+        ),
         "parts": Field(Items(PART, most=500, least=1), "The measured shapes it is made of.", needed=True),
         "deducts": Field(Items(PART, most=500), "The measured shapes that are taken out of it.", unset=()),
     },
@@ -164,7 +167,7 @@ MATERIAL = Record(
             "Fraction of the volume that stays as dry film: “0.25”. The workings then give the dry film.",
         ),
     },
-    "A material, bought once for the whole scope. A bare oz is the fluid ounce if a pack is a volume, else that of mass.",
+    "A material, bought once for the scope. A bare oz is the fluid ounce if a pack is a volume, else that of mass.",
     before=_oz_of_packs,
 )
 MATERIAL_USE = Record(
@@ -187,7 +190,9 @@ LABOUR = Record(
         "passes": Field(Whole(1, 100), "How often it is gone over.", unset=1),
         "setup": Field(Measure((Dimension.TIME,), zero=True), "Person-hours before the first square foot."),
         "difficulty": Field(Number(above=Decimal(0), most=Decimal(100)), "Multiplies the time.", unset=Decimal(1)),
-        "length": Field(LENGTH_OR_EDGE, "For a rate by length: a length, or “edge” (unless given) for the areas' edge."),
+        "length": Field(
+            LENGTH_OR_EDGE, "For a rate by length: a length, or “edge” (unless given) for the areas' edge."
+        ),
         "count": Field(Whole(1), "For a rate by count: how many."),
         "hours": Field(Measure((Dimension.TIME,)), "Person-hours outright, instead of a rate."),
     },
@@ -200,7 +205,9 @@ STEP = Record(
         "areas": Field(Items(Text(), most=MOST_AREAS, least=1), "Names of the areas it is done on.", needed=True),
         "labour": Field(LABOUR, "Its hours."),
         "materials": Field(Items(MATERIAL_USE, most=50), "What it uses.", unset=()),
-        "hold": Field(Measure((Dimension.TIME,), zero=True), "Waiting time before the next step; it decides no figure."),
+        "hold": Field(
+            Measure((Dimension.TIME,), zero=True), "Waiting time before the next step; it decides no figure."
+        ),
         "visit": Field(Whole(1, 1000), "The visit on which it is done; it decides no figure."),
     },
     "A unit of work on one or more areas.",
@@ -270,7 +277,7 @@ SCOPE = Record(
         "charges": Field(Items(CHARGE, most=200), "Sums beside the work.", unset=()),
         "pricing": Field(PRICING, "How cost becomes price.", needed=True),
     },
-    "All that decides one price. Numbers are texts (“0.05”) or short whole numbers; quantities are texts with their unit.",
+    "All that decides one price. Numbers are texts (“0.05”) or short whole numbers; quantities carry their unit.",
     {"format": 1},
 )
 

@@ -25,7 +25,9 @@ _COVERAGE = Measure((Dimension.AREA_PER_VOLUME, Dimension.AREA_PER_MASS))
 _COVERAGE_LIQUID = Measure((Dimension.AREA_PER_VOLUME,))
 _PER_LENGTH = Measure((Dimension.VOLUME_PER_LENGTH, Dimension.MASS_PER_LENGTH, Dimension.COUNT_PER_LENGTH))
 _COATS = Field(Whole(1, 20), "How many coats.", unset=1)
-_DENSITY = Field(Measure((Dimension.MASS_PER_VOLUME,)), "Joins volume to packs by mass; the material may give it instead.")
+_DENSITY = Field(
+    Measure((Dimension.MASS_PER_VOLUME,)), "Joins volume to packs by mass; the material may give it instead."
+)
 
 USES = Tagged(
     "by",
@@ -53,7 +55,7 @@ USES = Tagged(
                 ),
                 "density": _DENSITY,
             },
-            "Mix = effective area × coats ÷ coverage with its waste; whole batches and a last one rounded up; powder by strength.",
+            "Mix = effective area × coats ÷ coverage, with waste, in batches, the last rounded up; powder by strength.",
             {"by": "mix"},
         ),
         "dilution": Record(

@@ -40,9 +40,11 @@ class UseFault(ValueError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Need:
-    """What one step uses of one material, in m³, kg or each, waste included; and the weights that spread it over the areas.
+    """What one step uses of one material, in m³, kg or each, waste included; and the weights that spread it over the
+    areas.
 
-    `raw` is the need before any density, in the dimension that the use itself reckons in: for a mix, the volume of the mix.
+    `raw` is the need before any density, in the dimension that the use itself reckons in: for a mix, the volume of the
+    mix.
     """
 
     need: Decimal
