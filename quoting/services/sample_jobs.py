@@ -1,0 +1,75 @@
+"""A sample job for a restoration system: one area of a round size, to try a system with and to compare editions by."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from quoting.models import Condition, Firm, OptionStep, RestorationSystem, Surface
+from quoting.services.pricebook import PriceBook
+from quoting.services.scopes import labour_data, material_data, pricing_data, use_data
+
+SAMPLE_AREA = "500 ft**2"
+SAMPLE_EDGE = "90 ft"  # 20 ft by 25 ft
+SAMPLE_LENGTH = "10 ft"
+SAMPLE_COUNT = 1
+
+Data = dict[str, Any]
+
+
+def sample_slab(system: RestorationSystem) -> tuple[str, str]:
+    """Surface and condition to try a system on: the first surface that it suits, worn if it suits that."""
+    worn = Condition.WORN if Condition.WORN in system.conditions else system.conditions[0]
+    return system.surfaces[0], str(worn)
+
+
+def sample_data(
+    book: PriceBook, system: RestorationSystem, surface: str, condition: str, firm: Firm | None = None
+) -> Data:
+    """The scope of a sample job of 500 ft² with all the steps of the system, those that are off by default included.
+
+    Lengths that an option asks for are 10 ft. With `firm` it is priced by the firm's rules, with the steps that are
+    on and the charges that go into every option; without, at nothing an hour and without profit.
+    """
+    steps = [step for step in system.steps.all() if step.on or firm is None]
+    used = {each.material.key: each.material for step in steps for each in step.materials.all()}
+    visits = {step.visit for step in steps}
+    charges = [charge for charge in book.charges.values() if charge.always] if firm else []
+    return {
+        "format": 1,
+        "title": system.name,
+        "currency": firm.currency if firm else "USD",
+        "units": firm.units if firm else "us",
+        "areas": [
+            {
+                "name": "Sample",
+                "surface": Surface(surface).label,
+                "parts": [{"shape": "measured", "area": SAMPLE_AREA, "edge": SAMPLE_EDGE}],
+            }
+        ],
+        "materials": {key: material_data(material) for key, material in used.items()},
+        "work": [
+            {
+                "step": step.name,
+                "areas": ["Sample"],
+                "labour": labour_data(OptionStep(step=step, length=SAMPLE_LENGTH, count=SAMPLE_COUNT), []),
+                "materials": [
+                    use_data(each, [(surface, condition)], length=SAMPLE_LENGTH, count=SAMPLE_COUNT)
+                    for each in step.materials.all()
+                ],
+            }
+            for step in steps
+        ],
+        "crew": {
+            "size": firm.crew_size if firm else 1,
+            "hourly_cost": str(firm.hourly_cost.amount) if firm else "0",
+        },
+        "charges": [
+            {
+                "name": charge.name,
+                "category": charge.category,
+                "amount": str(charge.amount.amount * (len(visits) if charge.per == charge.Per.VISIT else 1)),
+            }
+            for charge in charges
+        ],
+        "pricing": pricing_data(firm) if firm else {"profit": {"markup": "0"}},
+    }
