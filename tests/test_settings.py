@@ -1,5 +1,6 @@
 """The settings are read from the environment once: safe by default, loud when wrong."""
 
+import re
 import runpy
 import stat
 from collections.abc import Callable
@@ -15,8 +16,8 @@ from quoting.config import settings as module
 Read = Callable[..., dict[str, Any]]
 NAMES = (
     "ADMIN_ADDRESSES", "ALLOWED_HOSTS", "BEHIND_PROXY", "DATABASE_URL", "DATA_DIR", "DEBUG", "DEFAULT_FROM_EMAIL",
-    "EMAIL_HOST", "EMAIL_HOST_PASSWORD", "EMAIL_HOST_USER", "EMAIL_PORT", "EMAIL_SECURITY", "LOG_LEVEL", "SECRET_KEY",
-    "SECRET_KEY_FALLBACKS", "SITE_ADDRESS", "TIME_ZONE",
+    "EMAIL_HOST", "EMAIL_HOST_PASSWORD", "EMAIL_HOST_USER", "EMAIL_PORT", "EMAIL_SECURITY", "LOG_LEVEL",
+    "REQUIRE_SECOND_FACTOR", "SECRET_KEY", "SECRET_KEY_FALLBACKS", "SITE_ADDRESS", "TIME_ZONE",
 )  # fmt: skip
 PRODUCTION = {"SITE_ADDRESS": "https://quotes.example.com", "SECRET_KEY": "k" * 60}
 
@@ -93,6 +94,11 @@ def test_production_has_host_cookies_and_https(read: Read) -> None:
 def test_nobody_is_believed_to_have_come_by_https_unless_a_proxy_is_named(read: Read) -> None:
     assert "SECURE_PROXY_SSL_HEADER" not in read(**PRODUCTION)
     assert read(**PRODUCTION, BEHIND_PROXY="yes")["SECURE_PROXY_SSL_HEADER"] == ("HTTP_X_FORWARDED_PROTO", "https")
+
+
+def test_who_sees_money_needs_a_second_factor_in_production(read: Read) -> None:
+    assert read()["REQUIRE_SECOND_FACTOR"] is False
+    assert read(**PRODUCTION)["REQUIRE_SECOND_FACTOR"] is True
 
 
 def test_debug_pages_are_refused_in_production(read: Read) -> None:
@@ -183,6 +189,12 @@ def test_mail_goes_to_files_until_a_server_is_named(read: Read) -> None:
     settings = read(EMAIL_HOST="mail.example.com", EMAIL_SECURITY="tls", EMAIL_PORT="465")
     assert settings["EMAIL_BACKEND"] == "django.core.mail.backends.smtp.EmailBackend"
     assert (settings["EMAIL_PORT"], settings["EMAIL_USE_TLS"], settings["EMAIL_USE_SSL"]) == (465, False, True)
+
+
+def test_every_variable_that_is_read_is_tested_here() -> None:
+    source = Path(module.__file__).read_text(encoding="utf-8")
+    found = re.findall(r"""(?:environ\.get|read_flag|read_number|read_choice|read_words)\("([A-Z_]+)\"""", source)
+    assert sorted(set(found)) == sorted(NAMES)
 
 
 def test_every_variable_is_in_the_example() -> None:
