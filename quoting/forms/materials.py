@@ -11,14 +11,10 @@ from django.db import models
 from quoting.forms.figures import AmountField, NumberField, PercentField
 from quoting.forms.rows import Hands, RowForm
 from quoting.models import Coverage, Material, Pack
+from quoting.models.pricebook import UNITS_OF_KIND
 
 OUT_OF_ORDER = "Low, likely and high must stand in this order."
 MOST_ROWS = 100
-UNITS_OF_KIND = {
-    Material.Kind.LIQUID: ("fl oz", "pt", "qt", "gal", "mL", "L"),
-    Material.Kind.DRY: ("oz", "lb", "g", "kg"),
-    Material.Kind.COUNT: ("each",),
-}
 
 
 class MaterialForm(RowForm):

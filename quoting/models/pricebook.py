@@ -143,6 +143,14 @@ class Material(models.Model):
         raise MissingCoverage(self, surface, condition)
 
 
+UNITS_OF_KIND = {
+    Material.Kind.LIQUID: ("fl oz", "pt", "qt", "gal", "mL", "L"),
+    Material.Kind.DRY: ("oz", "lb", "g", "kg"),
+    Material.Kind.COUNT: ("each",),
+}
+"""The units that packs of each kind of material come in."""
+
+
 class MissingCoverage(Exception):
     """The price book doesn't say how far a material goes on a surface."""
 
