@@ -38,8 +38,8 @@ def cost_lines(figure: "MaterialFigure") -> tuple[WorkingLine, ...]:
     if figure.charge is Charging.USED:
         hand.worked("", figure.need, unit, "used")
         if figure.bought:
-            price = sum(bought.count * bought.pack.price for bought in figure.bought)
-            hand.put("×", format_number(price, places), "for the packs bought")
+            whole = sum((bought.count * bought.pack.price for bought in figure.bought), Decimal(0))
+            hand.put("×", format_number(whole, places), "for the packs bought")
             hand.worked("÷", figure.bought_size, unit, "in them")
         elif figure.need:
             hand.put("×", given(_price_in(figure, unit)), f"a {_singular(unit)}")

@@ -15,7 +15,7 @@ def _money(amount: Decimal, like: Decimal) -> str:
 def price_lines(price: Price, pricing: Pricing) -> tuple[WorkingLine, ...]:
     """Direct costs, overhead, profit, minimum, rounding up, discount."""
     like = price.price
-    lines = []
+    lines: list[WorkingLine] = []
     for category in Category:
         amount = price.direct_by_category[category]
         if amount:
