@@ -32,15 +32,17 @@ def contrast(one: str, other: str) -> float:
 def readable_accent(colour: str, ground: str = WHITE) -> str:
     """The nearest shade of `colour` that can be read as text on `ground`, as lower-case `#rrggbb`.
 
-    A colour that is readable already comes back as it is. Otherwise it is mixed with black (on a light ground) or with white
-    (on a dark one) in steps of 1/255 until the contrast is at least 4.5 : 1; hue is kept, black or white always end the search.
-    Raises NotAColour for anything but `#rrggbb` or `#rgb`.
+    A colour that is readable already comes back as it is. Otherwise it is mixed with black (on a light ground) or
+    with white (on a dark one) in steps of 1/255 until the contrast is at least 4.5 : 1; hue is kept, black or white
+    always end the search. Raises NotAColour for anything but `#rrggbb` or `#rgb`.
     """
     channels = _channels(colour)
     ends = ("#000000", WHITE)
     end = _channels(max(ends, key=lambda candidate: contrast(candidate, ground)))
     for step in range(256):
-        mixed = tuple((here * (255 - step) + there * step + 127) // 255 for here, there in zip(channels, end, strict=True))
+        mixed = tuple(
+            (here * (255 - step) + there * step + 127) // 255 for here, there in zip(channels, end, strict=True)
+        )
         candidate = "#" + "".join(f"{channel:02x}" for channel in mixed)
         if contrast(candidate, ground) >= NEEDED_CONTRAST:
             return candidate
@@ -59,5 +61,7 @@ def _channels(colour: str) -> tuple[int, ...]:
 
 def _luminance(channels: tuple[int, ...]) -> float:
     """Relative luminance, 0 to 1 (WCAG 2.2, “relative luminance”)."""
-    red, green, blue = ((c / 255 / 12.92) if c / 255 <= 0.04045 else ((c / 255 + 0.055) / 1.055) ** 2.4 for c in channels)
+    red, green, blue = (
+        (c / 255 / 12.92) if c / 255 <= 0.04045 else ((c / 255 + 0.055) / 1.055) ** 2.4 for c in channels
+    )
     return 0.2126 * red + 0.7152 * green + 0.0722 * blue

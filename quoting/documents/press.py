@@ -1,9 +1,11 @@
-"""The press: `python -m quoting.documents.press FD`, one small process beside each web process that prints.
+"""The press: `python -m quoting.documents.press FD SECONDS BYTES`, one small process beside each web process that
+prints.
 
-Why not in the web process: its threads make forking unsafe, the renderer's fonts can't be shared between threads, and what a stranger
-typed must not be set beside the database, the secret key and the mail password. This process is started fresh, so it inherits none of
-them; it imports the renderer and parses the style sheet once, then forks a limited child for each paper, which costs a tenth
-of a second instead of two. It runs no threads. It ends when its parent closes the socket or dies.
+Why not in the web process: its threads make forking unsafe, the renderer's fonts can't be shared between threads, and
+what a stranger typed must not be set beside the database, the secret key and the mail password. This process is
+started fresh, so it inherits none of them; it imports the renderer and parses the style sheet once, then forks a
+limited child for each paper, which costs a tenth of a second instead of two. It runs no threads. It ends when its
+parent closes the socket or dies.
 """
 
 import contextlib
@@ -26,8 +28,6 @@ from typing import TYPE_CHECKING, Any, NoReturn
 from PIL import Image
 
 from quoting.documents.press_order import (
-    MEMORY_BYTES,
-    WALL_SECONDS,
     Order,
     PaperNotPrinted,
     PressDown,
@@ -45,14 +45,18 @@ if TYPE_CHECKING:
 READY = b"ready"
 OUT_OF_MEMORY = 12  # exit code of a child that could not even say so
 OUT_OF_TIME = (signal.SIGALRM, signal.SIGXCPU)
+NO_MEMORY = (signal.SIGABRT, signal.SIGTRAP, signal.SIGKILL)  # libraries that get none give up; the kernel kills
 
 FONTS_CONF = """<?xml version="1.0"?><!DOCTYPE fontconfig SYSTEM "urn:fontconfig:fonts.dtd">
 <fontconfig><dir>{folder}/none</dir><cachedir>{folder}/cache</cachedir></fontconfig>
 """
 
-SPECIMEN = """<!doctype html><html><head><title>Specimen</title></head><body><footer class="foot"><div>x</div></footer>
-<main><h1>Aa</h1><h2>Bb</h2><p>Cc <b>Dd</b> <i>Ee</i></p><table><thead><tr><th>1</th></tr></thead><tbody><tr><td class="n">2</td></tr>
-</tbody></table><p><img src="image:photo" alt="p"><img src="image:mark" alt="m"><svg width="9" height="9"><title>t</title><path d="M0 0h9"/><text x="1" y="8">x</text></svg></p></main></body></html>"""
+SPECIMEN = """<!doctype html><html><head><title>Specimen</title></head><body>
+<footer class="foot"><div>x</div><div class="pg" data-of="of">page </div></footer><main>
+<h1>Aa</h1><h2>Bb</h2><p>Cc <b>Dd</b> <i>Ee</i></p><p><img src="image:photo" alt="p"><img src="image:mark" alt="m"></p>
+<table><thead><tr><th>1</th></tr></thead><tbody><tr><td class="n">2</td></tr></tbody></table>
+<p><svg width="9" height="9"><title>t</title><path d="M0 0h9"/><text x="1" y="8">x</text></svg></p>
+</main></body></html>"""
 
 QUIET_EVENTS = frozenset({"os.listdir", "os.scandir", "os.fwalk", "os.walk"})  # how Python looks for a module
 NOISY_FAMILIES = (
@@ -70,7 +74,7 @@ NOISY_FAMILIES = (
 WRITING = os.O_WRONLY | os.O_RDWR | os.O_CREAT | os.O_TRUNC | os.O_APPEND
 
 
-def main(descriptor: int) -> None:
+def main(descriptor: int, wall_seconds: int, memory_bytes: int) -> None:
     """Serve orders that arrive on a socket inherited from the parent until it is closed."""
     control = socket.socket(fileno=descriptor)
     folder = tempfile.mkdtemp(prefix="press-")
@@ -88,13 +92,15 @@ def main(descriptor: int) -> None:
         gc.collect()
         gc.freeze()  # children share these pages with the parent instead of copying them
         control.sendall(READY)
-        _serve(control, composer)
+        _serve(control, composer, (wall_seconds, memory_bytes))
     finally:
         shutil.rmtree(folder, ignore_errors=True)
 
 
 def _specimen() -> Order:
-    """A paper with one of everything, set once at the start: what Python loads late must be there before children may not read."""
+    """A paper with one of everything, set once at the start: what Python loads late must be there before children may
+    not read.
+    """
     images = {}
     for name, kind in (("photo", "JPEG"), ("mark", "PNG")):
         file = io.BytesIO()
@@ -104,14 +110,16 @@ def _specimen() -> Order:
 
 
 def _leave_system_fonts_out(folder: Path) -> None:
-    """A font configuration without any system font: a letter our fonts lack is then a fault, not another machine's font."""
+    """A font configuration without any system font: a letter our fonts lack is then a fault, not another machine's
+    font.
+    """
     (folder / "none").mkdir()
     (folder / "fonts.conf").write_text(FONTS_CONF.format(folder=folder), encoding="utf-8")
     os.environ["FONTCONFIG_FILE"] = str(folder / "fonts.conf")
     tempfile.tempdir = str(folder)
 
 
-def _serve(control: socket.socket, composer: "Composer") -> None:
+def _serve(control: socket.socket, composer: "Composer", limits: tuple[int, int]) -> None:
     """Fork a child for each socket that comes in; report the children that end without an answer."""
     alarm_reader, alarm_writer = socket.socketpair()
     alarm_writer.setblocking(False)
@@ -138,7 +146,7 @@ def _serve(control: socket.socket, composer: "Composer") -> None:
                         if pid == 0:
                             for other in (control, alarm_reader, alarm_writer, *at_work.values()):
                                 other.detach()  # closed below with every other descriptor
-                            _work(line, composer)
+                            _work(line, composer, limits)
                         at_work[pid] = line
     finally:
         signal.set_wakeup_fd(-1)
@@ -159,19 +167,19 @@ def _bury(at_work: dict[int, socket.socket]) -> None:
             failure: PaperNotPrinted = RenderCrashed()
             if -code in OUT_OF_TIME:
                 failure = RenderTimedOut()
-            elif code == OUT_OF_MEMORY:
+            elif code == OUT_OF_MEMORY or -code in NO_MEMORY:
                 failure = RenderTooLarge()
             line.setblocking(False)  # a reader who stopped reading must not stop the press
             with contextlib.suppress(OSError):
-                send_failure(line, failure)
+                send_failure(line, failure, f"The child of this paper ended with code {code}.")
         line.close()
 
 
-def _work(line: socket.socket, composer: "Composer") -> NoReturn:
+def _work(line: socket.socket, composer: "Composer", limits: tuple[int, int]) -> NoReturn:
     """Set one paper in this child and end. Never returns: what the parent holds open must not be tidied up twice."""
     code = 1
     try:
-        _limit(line.fileno())
+        give_up_everything(line.fileno(), *limits)
         order = Order.receive(line)
         try:
             pdf = composer.set_paper(order)
@@ -193,14 +201,16 @@ def _work(line: socket.socket, composer: "Composer") -> NoReturn:
         os._exit(code)
 
 
-def _limit(line: int) -> None:
-    """Take everything from this child that setting a paper does not need. The kernel enforces time, memory and writing."""
+def give_up_everything(line: int, wall_seconds: int, memory_bytes: int) -> None:
+    """Take everything from this child that setting a paper does not need. The kernel enforces time, memory and
+    writing.
+    """
     signal.set_wakeup_fd(-1)
     for number in (signal.SIGCHLD, signal.SIGTERM, signal.SIGALRM, signal.SIGXCPU):
         signal.signal(number, signal.SIG_DFL)
-    signal.setitimer(signal.ITIMER_REAL, WALL_SECONDS)
-    resource.setrlimit(resource.RLIMIT_CPU, (WALL_SECONDS, WALL_SECONDS + 2))
-    resource.setrlimit(resource.RLIMIT_AS, (MEMORY_BYTES, MEMORY_BYTES))
+    signal.setitimer(signal.ITIMER_REAL, wall_seconds)
+    resource.setrlimit(resource.RLIMIT_CPU, (wall_seconds, wall_seconds + 2))
+    resource.setrlimit(resource.RLIMIT_AS, (memory_bytes, memory_bytes))
     resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0))
     resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
     resource.setrlimit(resource.RLIMIT_NOFILE, (64, 64))
@@ -228,4 +238,4 @@ def _forbid(event: str, arguments: tuple[Any, ...]) -> None:
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]))
+    main(*map(int, sys.argv[1:]))

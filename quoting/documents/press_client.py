@@ -1,7 +1,9 @@
-"""The web process's side of the press: starts it when the first paper is printed, waits its turn, hands the order over.
+"""The web process's side of the press: starts it when the first paper is printed, waits its turn, hands the order
+over.
 
-One press per process, started by a fresh `python -m`, never by a fork, so it works the same under gunicorn's threads, runserver's
-reloader and parallel tests. It is started again when it has died. After a fork of the web process the child starts its own.
+One press per process, started by a fresh `python -m`, never by a fork, so it works the same under gunicorn's threads,
+runserver's reloader and parallel tests. It is started again when it has died. After a fork of the web process the
+child starts its own.
 """
 
 import atexit
@@ -19,6 +21,7 @@ from pathlib import Path
 from django.conf import settings
 
 from quoting.documents.press_order import (
+    MEMORY_BYTES,
     WALL_SECONDS,
     Order,
     PressBusy,
@@ -28,7 +31,9 @@ from quoting.documents.press_order import (
 )
 
 AT_ONCE = 2
-"""Papers set at the same time on this machine: two processes give 1.7 to 2.1 times the work of one, more only need more memory."""
+"""Papers set at the same time on this machine: two processes give 1.7 to 2.1 times the work of one, more only need
+more memory.
+"""
 
 LONGEST_WAIT = 60
 """Seconds that a paper waits for its turn."""
@@ -54,13 +59,21 @@ KEPT_VARIABLES = (
 class Press:
     """A running press and the socket to it."""
 
-    def __init__(self) -> None:
+    def __init__(self, wall_seconds: int = WALL_SECONDS, memory_bytes: int = MEMORY_BYTES) -> None:
+        self._patience = wall_seconds + GRACE_SECONDS
         self._control, theirs = socket.socketpair()
         with theirs:
             # Only what Python needs: the secret key, the database's address and the mail password stay here.
             environment = {name: os.environ[name] for name in KEPT_VARIABLES if name in os.environ}
             self._process = subprocess.Popen(
-                [sys.executable, "-m", "quoting.documents.press", str(theirs.fileno())],
+                [
+                    sys.executable,
+                    "-m",
+                    "quoting.documents.press",
+                    str(theirs.fileno()),
+                    str(wall_seconds),
+                    str(memory_bytes),
+                ],
                 cwd=PROJECT,
                 env=environment | {"LC_ALL": "C.UTF-8", "TZ": "UTC"},
                 pass_fds=[theirs.fileno()],
@@ -100,7 +113,7 @@ class Press:
                     socket.send_fds(self._control, [b"p"], [theirs.fileno()])
                 except OSError as error:
                     raise EOFError from error
-            ours.settimeout(WALL_SECONDS + GRACE_SECONDS)
+            ours.settimeout(self._patience)
             with contextlib.suppress(
                 BrokenPipeError, ConnectionResetError
             ):  # the answer says why the child stopped reading
@@ -131,7 +144,7 @@ _press: Press | None = None
 
 def print_paper(order: Order) -> bytes:
     """Print one order in its turn. A press that has died is replaced once; the same order gives the same paper."""
-    with _turn():
+    with turn():
         for _ in range(2):
             press = _running()
             try:
@@ -163,12 +176,13 @@ def _retire(press: Press) -> None:
 
 
 @contextlib.contextmanager
-def _turn() -> Iterator[None]:
-    """Hold one of the machine's places for setting a paper, or raise PressBusy after a minute.
+def turn(longest_wait: float = LONGEST_WAIT) -> Iterator[None]:
+    """Hold one of the machine's places for setting a paper, or raise PressBusy after `longest_wait` seconds.
 
-    Locked files, not a semaphore: the kernel opens a file lock when its holder dies, however it dies; a semaphore stays taken.
+    Locked files, not a semaphore: the kernel opens a file lock when its holder dies, however it dies; a semaphore
+    stays taken.
     """
-    until = time.monotonic() + LONGEST_WAIT
+    until = time.monotonic() + longest_wait
     with contextlib.ExitStack() as stack:
         places = []
         for number in range(1, AT_ONCE + 1):

@@ -1,7 +1,8 @@
 """What goes to the press and what comes back: an order, its verdict, and the ways in which a paper can fail.
 
-The order crosses a socket to a process that prints what strangers typed, and its answer comes back the same way: lengths, JSON and
-raw bytes, with a digest. Never pickle: a renderer that was taken over must not be able to run anything in the web process.
+The order crosses a socket to a process that prints what strangers typed, and its answer comes back the same way:
+lengths, JSON and raw bytes, with a digest. Never pickle: a renderer that was taken over must not be able to run
+anything in the web process.
 """
 
 import hashlib
@@ -30,6 +31,9 @@ LARGEST_HTML = 4_000_000
 
 LARGEST_IMAGES = 60_000_000
 """Bytes of all images of one paper together."""
+
+LARGEST_PIXELS = 50_000_000
+"""Pixels of one image; what is uploaded has no more either."""
 
 IMAGE_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,99}", re.ASCII)
 LANGUAGE = re.compile(r"[a-z]{2,3}(-[A-Za-z0-9]{2,8})*", re.ASCII)
@@ -69,7 +73,10 @@ class RenderTooLarge(PaperNotPrinted):
 class RenderCrashed(PaperNotPrinted):
     """The process that set the paper ended without an answer."""
 
-    sentence = "The press broke off while it set this paper. Nothing was issued. If it happens again, tell whoever looks after the site."
+    sentence = (
+        "The press broke off while it set this paper. Nothing was issued. "
+        "If it happens again, tell whoever looks after the site."
+    )
 
 
 class PressBusy(PaperNotPrinted):
@@ -174,7 +181,9 @@ def send_failure(line: socket.socket, failure: PaperNotPrinted, detail: str = ""
 
 
 def receive_answer(line: socket.socket) -> bytes:
-    """Read the answer to an order: the PDF, or the failure raised. EOFError if there is none; RenderCrashed if it is half."""
+    """Read the answer to an order: the PDF, or the failure raised. EOFError if there is none; RenderCrashed if it is
+    half.
+    """
     kind = _read(line, 1)
     try:
         (length,) = struct.unpack("!Q", _read(line, 8))

@@ -1,9 +1,11 @@
 """From HTML to PDF: the only importer of WeasyPrint, and the one function that the rest of the house calls.
 
-`render_pdf` runs in the web process and hands the paper to the press (see press_client and press). `Composer` is the other end:
-it lives in the press, keeps the fonts and the parsed style sheet, and sets one paper in a forked, limited child.
+`render_pdf` runs in the web process and hands the paper to the press (see press_client and press). `Composer` is the
+other end: it lives in the press, keeps the fonts and the parsed style sheet, and sets one paper in a forked, limited
+child.
 """
 
+import io
 import logging
 import re
 import sys
@@ -16,9 +18,19 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+from PIL import Image
+
 from quoting.documents.paper_check import check_paper
 from quoting.documents.press_client import print_paper
-from quoting.documents.press_order import Order, PaperSize, PressDown, RenderRefused, RenderTooLarge, image_type
+from quoting.documents.press_order import (
+    LARGEST_PIXELS,
+    Order,
+    PaperSize,
+    PressDown,
+    RenderRefused,
+    RenderTooLarge,
+    image_type,
+)
 
 STYLE_SHEET = Path(__file__).resolve().parent.parent / "static" / "quoting" / "paper.css"
 NO_IMAGES: Mapping[str, bytes] = MappingProxyType({})
@@ -58,12 +70,13 @@ def render_pdf(
 ) -> bytes:
     """Print a paper: a tagged PDF (PDF/UA-1 conventions), the same bytes for the same arguments.
 
-    `html` is a whole document with a title, made by Django's templates with escaping on; paper.css is the only style sheet and is
-    added here. `images` are whole JPEG or PNG files by name; the paper shows one as `<img src="image:name" alt="…">`. `accent` is
-    the firm's colour, darkened until it can be read. `document_date`, with a time zone, is the date in the PDF's metadata.
+    `html` is a whole document with a title, made by Django's templates with escaping on; paper.css is the only style
+    sheet and is added here. `images` are whole JPEG or PNG files by name; the paper shows one as `<img
+    src="image:name" alt="…">`. `accent` is the firm's colour, darkened until it can be read. `document_date`, with a
+    time zone, is the date in the PDF's metadata.
 
-    Takes 0.1 to 2 seconds and may wait for its turn: never call it inside a transaction. Raises a PaperNotPrinted with a sentence
-    to show: RenderRefused, RenderTimedOut, RenderTooLarge, RenderCrashed, PressBusy or PressDown.
+    Takes 0.1 to 2 seconds and may wait for its turn: never call it inside a transaction. Raises a PaperNotPrinted
+    with a sentence to show: RenderRefused, RenderTimedOut, RenderTooLarge, RenderCrashed, PressBusy or PressDown.
     """
     return print_paper(
         Order(html=html, document_date=document_date, images=images, paper=paper, accent=accent, language=language)
@@ -71,14 +84,13 @@ def render_pdf(
 
 
 class Composer:
-    """One font configuration and one parsed style sheet, kept as long as the press runs. Not safe to share between threads."""
+    """One font configuration and one parsed style sheet, kept as long as the press runs. Not safe to share between
+    threads.
+    """
 
     def __init__(self) -> None:
-        # Imported here because it takes a second and only the press sets papers; fontconfig has no system fonts there by purpose.
-        with warnings.catch_warnings():
-            warnings.filterwarnings("ignore", message="No fonts configured in FontConfig")
-            import weasyprint
-        from weasyprint.text.fonts import FontConfiguration
+        weasyprint = _renderer()
+        from weasyprint.text.fonts import FontConfiguration  # as late as the renderer itself
 
         self._weasyprint = weasyprint
         with _listening() as complaints:
@@ -93,10 +105,12 @@ class Composer:
             raise PressDown(f"The press can't use its fonts or its style sheet: {complaints[0]}")
 
     def set_paper(self, order: Order) -> bytes:
-        """The PDF of one order. Raises RenderRefused at any address it does not know and any warning of the renderer."""
+        """The PDF of one order. Raises RenderRefused at any unknown address and any warning of the renderer."""
         # BaseException by design of the renderer, so that nothing of its own swallows it.
         from weasyprint.urls import FatalURLFetchingError
 
+        for name, data in order.images.items():
+            _check_pixels(name, data)
         fetcher = Fetcher({f"image:{name}": data for name, data in order.images.items()})
         with _listening() as complaints:
             try:
@@ -142,18 +156,37 @@ class Fetcher:
         self.refused: list[str] = []
 
     def __call__(self, url: str) -> Any:
-        from weasyprint.urls import FatalURLFetchingError, URLFetcherResponse  # see Composer
-
+        urls = _renderer().urls
         data = self._known.get(url)
         if data is None:
             self.refused.append(url)
-            raise FatalURLFetchingError(url)
-        return URLFetcherResponse(url, data, {"Content-Type": image_type(data) or "font/ttf"})
+            raise urls.FatalURLFetchingError(url)
+        return urls.URLFetcherResponse(url, data, {"Content-Type": image_type(data) or "font/ttf"})
 
     @property
     def refusal(self) -> str:
         """The sentence about the first address that was refused."""
         return f"The paper asks for “{self.refused[0][:80]}”, which is not one of its own images."
+
+
+def _check_pixels(name: str, data: bytes) -> None:
+    """Refuse an image by the size in its header, before anything decodes it."""
+    try:
+        with Image.open(io.BytesIO(data)) as picture:
+            pixels = picture.width * picture.height
+    except (OSError, ValueError, SyntaxError, Image.DecompressionBombError) as error:
+        raise RenderRefused(f"The image “{name}” can't be read.") from error
+    if pixels > LARGEST_PIXELS:
+        raise RenderRefused(f"The image “{name}” is too large: 50 megapixels is the most.")
+
+
+def _renderer() -> Any:
+    """WeasyPrint. Imported when first used because it takes a second, and only the press sets papers."""
+    with warnings.catch_warnings():
+        # The press has no system fonts on purpose, a bare machine has none either: ours come with the style sheet.
+        warnings.filterwarnings("ignore", message="No fonts configured in FontConfig")
+        import weasyprint
+    return weasyprint
 
 
 class _Complaints(logging.Handler):
@@ -164,9 +197,13 @@ class _Complaints(logging.Handler):
         self.heard: list[str] = []
 
     def emit(self, record: logging.LogRecord) -> None:
-        if isinstance(sys.exception(), MemoryError):
-            # Drawings catch everything, memory included, and only log that they failed.
-            raise RenderTooLarge
+        cause = sys.exception()
+        while (
+            cause is not None
+        ):  # pictures and drawings catch everything, memory included, and only log that they failed
+            if isinstance(cause, MemoryError):
+                raise RenderTooLarge
+            cause = cause.__cause__ or cause.__context__
         self.heard.append(record.getMessage())
 
 
