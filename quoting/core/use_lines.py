@@ -47,9 +47,9 @@ def _start(hand: LongHand, figure: "UseFigure") -> None:
     """The effective area: net × texture for one texture, else the sum."""
     ground = figure.ground
     if ground.texture is None:
-        hand.worked("", ground.effective, hand.shown.area, "true surface")
+        hand.start(ground.effective, hand.shown.area, ", true surface")
         return
-    hand.worked("", ground.net, hand.shown.area)
+    hand.start(ground.net, hand.shown.area)
     hand.factor("×", ground.texture, "texture")
 
 
@@ -127,7 +127,7 @@ def _dilution(hand: LongHand, use: DilutionUse, figure: "UseFigure") -> None:
 
 def _along(hand: LongHand, length: Any, figure: "UseFigure") -> None:
     if length == EDGE:
-        hand.worked("", figure.ground.edge or Decimal(0), hand.shown.length, "of edge")
+        hand.start(figure.ground.edge or Decimal(0), hand.shown.length, " of edge")
     else:
         hand.given("", length.magnitude, hand.shown.length)
 
@@ -157,7 +157,8 @@ def _volume(hand: LongHand, figure: "UseFigure") -> None:
 
 def _small(hand: LongHand, operator: str, magnitude: Decimal, label: str) -> None:
     """A width of inches, in the unit that the area is in."""
-    hand.given(operator, magnitude, hand.shown.length, label)
+    unit = hand.shown.length
+    hand.put(operator, given(to_unit(magnitude, unit)), f"{unit} {label}")
 
 
 def _crack(hand: LongHand, use: CrackUse, figure: "UseFigure") -> None:
@@ -169,7 +170,7 @@ def _crack(hand: LongHand, use: CrackUse, figure: "UseFigure") -> None:
 
 
 def _joint(hand: LongHand, use: JointUse, figure: "UseFigure") -> None:
-    hand.worked("", figure.ground.net, hand.shown.area)
+    hand.start(figure.ground.net, hand.shown.area)
     hand.put("×", worked(joint_share(use)), f"share of joints, {use.joint.text} round {_paver(use)}")
     _small(hand, "×", use.depth.magnitude, f"deep, {use.depth.text}")
     _waste(hand, figure)
@@ -184,7 +185,7 @@ def _each(hand: LongHand, use: EachUse, figure: "UseFigure") -> None:
     if use.per_area is None:
         hand.put("", f"{use.count:,}", "each")
     else:
-        hand.worked("", figure.ground.net, hand.shown.area)
+        hand.start(figure.ground.net, hand.shown.area)
         hand.given("÷", use.per_area.magnitude, hand.shown.area, "for each")
         begun = ceil_count(figure.ground.net / use.per_area.magnitude)
         hand.put("→", f"{begun:,}", "each begun")

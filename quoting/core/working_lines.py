@@ -83,6 +83,11 @@ def worked(value: Decimal) -> str:
     return format_number(value, min(12, 3 - value.adjusted()))
 
 
+def started(value: Decimal) -> str:
+    """A measured figure that a sum starts from: two decimals, and at least five digits, so that the sum comes out."""
+    return format_number(value, max(2, min(12, 4 - value.adjusted())) if value else 2)
+
+
 def given(value: Decimal) -> str:
     """A figure that somebody gave: to six digits, without zeros at the end."""
     places = max(0, min(12, 5 - value.adjusted())) if value else 0
@@ -114,6 +119,10 @@ class LongHand:
     def worked(self, operator: str, magnitude: Decimal, unit: str, label: str = "") -> None:
         """A canonical magnitude that was measured or worked out."""
         self.put(operator, worked(to_unit(magnitude, unit)), ", ".join(filter(None, [sign_of(unit), label])))
+
+    def start(self, magnitude: Decimal, unit: str, label: str = "") -> None:
+        """A canonical magnitude that was measured, which the sum starts from."""
+        self.put("", started(to_unit(magnitude, unit)), f"{sign_of(unit)}{label}")
 
     def given(self, operator: str, magnitude: Decimal, unit: str, label: str = "") -> None:
         """A canonical magnitude that somebody gave."""

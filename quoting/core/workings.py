@@ -56,10 +56,13 @@ class AreaFigure:
 
     @property
     def lines(self) -> tuple[WorkingLine, ...]:
-        """Part by part to the net area, then the texture."""
+        """Part by part, with what was measured of each, to the net area; then the texture."""
+        parts = self.figures.parts
+        return self._sum([": ".join(filter(None, [part.part.name, part.measures(self.units)])) for part in parts])
+
+    def _sum(self, labels: list[str]) -> tuple[WorkingLine, ...]:
         hand = LongHand(self.units)
-        for i, part in enumerate(self.figures.parts):
-            label = spoken(": ".join(filter(None, [part.part.name, part.measures(self.units)])))
+        for i, (part, label) in enumerate(zip(self.figures.parts, labels, strict=True)):
             hand.worked("" if i == 0 else part.sign(), part.area, hand.shown.area, label)
         if len(self.figures.parts) > 1:
             hand.worked("=", self.net, hand.shown.area, "net")
@@ -70,8 +73,8 @@ class AreaFigure:
 
     @property
     def working(self) -> str:
-        """The lines in one."""
-        return one_line(self.lines)
+        """The same in one line, the parts by name or shape only."""
+        return one_line(self._sum([spoken(part.part.title()) for part in self.figures.parts]))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,7 +118,7 @@ class StepFigure:
         if labour.rate.dimension is Dimension.COUNT_PER_TIME:
             hand.put("", f"{labour.count:,}", "each")
         else:
-            hand.worked("", quantity, above, "of edge" if along_edge(labour) else "")
+            hand.start(quantity, above, " of edge" if along_edge(labour) else "")
         hand.factor("×", labour.passes, "passes")
         hand.given("÷", labour.rate.magnitude, unit)
         hand.factor("×", labour.difficulty, "difficulty")
