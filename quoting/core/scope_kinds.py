@@ -275,7 +275,9 @@ class Measure:
             if self.negative:
                 quantity = parse_length(value, negative=True)
             else:
-                quantity = parse_quantity(value, *self.dimensions, oz=reading.oz, zero=self.zero)
+                # In a mass per volume, oz can only be that of mass, whatever the packs are.
+                oz = "mass" if self.dimensions == (Dimension.MASS_PER_VOLUME,) else reading.oz
+                quantity = parse_quantity(value, *self.dimensions, oz=oz, zero=self.zero)
         except (QuantityFault, UnitFault, TapeFault) as fault:
             return reading.fault(place, str(fault))
         # The text as it was called out, not as the parser folded it.

@@ -110,7 +110,7 @@ class Record:
         return len(reading.faults) == before
 
     def write(self, value: Any, places: int) -> Any:
-        """An object with everything that is not absent, defaults too: a frozen file outlives them."""
+        """An object with all that is there, defaults too: a frozen file outlives them. Empty lists are left out."""
         written = dict(self.constants)
         for key, each in self.fields.items():
             part = value.size(key) if isinstance(value, Part) else None
