@@ -1,0 +1,100 @@
+"""Payments and days as dimension lines."""
+
+from decimal import Decimal
+from math import isfinite
+from xml.etree import ElementTree
+
+from django.template.loader import render_to_string
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from quoting.documents.drawing import Drawing, Line, Text
+from quoting.documents.stretches import DayMark, DayStretch, PaymentStretch, draw_days, draw_payments
+
+
+def payment(words: str, amount: str) -> PaymentStretch:
+    return PaymentStretch(words=words, amount=Decimal(amount), figure=amount)
+
+
+def lines(drawing: Drawing, cls: str) -> list[tuple[float, float]]:
+    found = [thing for thing in drawing.primitives if isinstance(thing, Line) and thing.cls == cls]
+    return [(round(line.x1, 3), round(line.x2, 3)) for line in found]
+
+
+def texts(drawing: Drawing) -> list[str]:
+    return [thing.words for thing in drawing.primitives if isinstance(thing, Text)]
+
+
+def test_payments_are_as_long_as_their_shares() -> None:
+    payments = [payment("deposit", "100.00"), payment("colour on", "300.00"), payment("hand-over", "100.00")]
+    drawing = draw_payments(payments, width_px=512)
+    # 512 − 2 × 6 = 500 px for 500.00: 100, 300 and 100 px.
+    assert lines(drawing, "dim") == [(6, 106), (106, 406), (406, 506)]
+    assert texts(drawing) == ["100.00", "300.00", "100.00", "deposit", "colour on", "hand-over"]
+    assert drawing.desc == "deposit 100.00, colour on 300.00, hand-over 100.00"
+
+
+def test_crowded_payment_labels_step_down() -> None:
+    payments = [payment("when the first coat is on", "10.00"), payment("when the second coat is on", "10.00")]
+    drawing = draw_payments(payments, width_px=200)
+    first, second = [thing for thing in drawing.primitives if isinstance(thing, Text)][2:]
+    assert second.y - first.y == 16
+
+
+def test_payments_of_nothing_share_the_line_evenly() -> None:
+    assert lines(draw_payments([payment("a", "0"), payment("b", "0")], width_px=212), "dim") == [(6, 106), (106, 206)]
+
+
+def test_days_lie_to_scale() -> None:
+    stretches = [DayStretch(first=1, last=1, words="wash"), DayStretch(first=2, last=3, words="dries", kind="hold")]
+    drawing = draw_days(stretches, [DayMark(day=5, words="walk on it")], width_px=408, days=10)
+    # 408 − 8 = 400 px for 10 days: 40 px each from x = 4; a visit stands 6 px in, drying 1 px; day 5 is at 4 + 4 × 40.
+    assert lines(drawing, "work") == [(10, 38)]
+    assert lines(drawing, "hid") == [(45, 123)]
+    assert lines(drawing, "dim") == [(4, 404), (164, 164)]
+    assert drawing.desc == "Day 1 wash; days 2 to 3 dries; from day 5 walk on it."
+
+
+def test_days_that_matter_are_bold_and_the_first_says_day() -> None:
+    drawing = draw_days(
+        [DayStretch(first=1, last=1, words="wash")], [DayMark(day=3, words="walk")], width_px=408, days=4
+    )
+    heads = [(thing.words, thing.cls) for thing in drawing.primitives if isinstance(thing, Text)][:4]
+    assert heads == [("day 1", "t-area"), ("3", "t-area"), ("2", "t-dim"), ("4", "t-dim")]
+
+
+def test_a_mark_without_room_at_its_right_is_written_at_its_left() -> None:
+    drawing = draw_days([], [DayMark(day=10, words="mats and grill back")], width_px=300)
+    (mark,) = [thing for thing in drawing.primitives if isinstance(thing, Text) and thing.words.startswith("mats")]
+    assert mark.anchor == "end"
+
+
+def assert_on_the_sheet(drawing: Drawing) -> None:
+    ElementTree.fromstring(render_to_string("parts/_plan.html", {"drawing": drawing}))  # noqa: S314 - our own
+    for thing in drawing.primitives:
+        left, top, right, bottom = thing.box
+        assert all(map(isfinite, thing.box))
+        assert min(left, top) >= -0.1
+        assert right <= drawing.width + 0.1
+        assert bottom <= drawing.height + 0.1
+
+
+AMOUNTS = st.decimals(min_value=0, max_value="999999999.99", places=2)
+PAYMENTS = st.builds(PaymentStretch, words=st.text(max_size=80), amount=AMOUNTS, figure=st.text(max_size=20))
+DAYS = st.integers(1, 400)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(PAYMENTS, max_size=8), st.sampled_from([320, 518]))
+def test_payments_stay_on_their_sheet(payments: list[PaymentStretch], width_px: int) -> None:
+    assert_on_the_sheet(draw_payments(payments, width_px=width_px))
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(st.builds(DayStretch, first=DAYS, last=DAYS, words=st.text(max_size=40)), max_size=8),
+    st.lists(st.builds(DayMark, day=DAYS, words=st.text(max_size=40)), max_size=6),
+    st.sampled_from([320, 518]),
+)
+def test_days_stay_on_their_sheet(stretches: list[DayStretch], marks: list[DayMark], width_px: int) -> None:
+    assert_on_the_sheet(draw_days(stretches, marks, width_px=width_px))
