@@ -82,10 +82,8 @@ def changed(data: Any, way: tuple[Any, ...], how: str, odd: Any) -> None:
             data = data[key]
         except (KeyError, IndexError, TypeError):
             return
-    known = (
-        (isinstance(data, dict) and last in data) or (isinstance(data, list) and isinstance(last, int) and last < len(data))
-    )
-    if not known:
+    keys = data.keys() if isinstance(data, dict) else range(len(data)) if isinstance(data, list) else ()
+    if last not in keys:
         return
     if how == "replace":
         data[last] = deepcopy(odd)
