@@ -49,7 +49,7 @@ class AskedForm(Remembering):
 class OpenFolderForm(AskedForm):
     """Who rang and where the slab is: a place that is known, or a new one."""
 
-    property = forms.ModelChoiceField(Property.objects.all(), required=False, widget=forms.HiddenInput)
+    known_place = forms.ModelChoiceField(Property.objects.all(), required=False, widget=forms.HiddenInput)
     customer = forms.CharField(label="Who rang", max_length=200, required=False)
     phone = forms.CharField(label="Telephone", max_length=40, required=False)
     email = forms.EmailField(label="E-mail", required=False)
@@ -62,7 +62,7 @@ class OpenFolderForm(AskedForm):
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
-        if not data.get("property"):
+        if not data.get("known_place"):
             for name, sentence in (
                 ("customer", "Write who rang, if only a surname."),
                 ("street", "Write where the slab is: street and number."),

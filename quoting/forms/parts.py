@@ -60,7 +60,7 @@ class PartForm(Remembering):
         super().__init__(data, **kwargs)
         chosen = data.get("shape_key", shape) if data is not None else shape
         self.asked: ShapeAsked = SHAPES.get(chosen, SHAPES["rectangle"])
-        self.units, self.preview = units, preview
+        self.units, self.preview, self.live_url = units, preview, live_url
         self.shape: Shape | None = None
         self.facts: dict[str, Any] = {}
         self.asks = False

@@ -1,0 +1,65 @@
+"""The trail of a folder in words: each event of the chain as a line that a person reads."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from quoting.models import Event
+
+Data = dict[str, Any]
+
+SENTENCES: dict[str, Callable[[Data], str]] = {
+    "folder opened": lambda data: "Folder opened.",
+    "area added": lambda data: f"Area {data.get('area', '')} added.",
+    "area removed": lambda data: f"Area {data.get('area', '')} removed.",
+    "area agreed": lambda data: f"Area {data.get('area', '')} agreed with the customer: {data.get('net', '')} net.",
+}
+"""What is said of each kind of event; a kind that is not here says its own name and its figures."""
+
+SHOWN_HASH = 12
+
+
+@dataclass(frozen=True, slots=True)
+class StoryLine:
+    """One thing that happened; `paper` is the number of the paper that it is about, if any."""
+
+    at: datetime
+    who: str
+    words: str
+    paper: str = ""
+
+
+def tell(events: Iterable[Event]) -> list[StoryLine]:
+    """The events as lines, in their order. Reads actor and paper; select them."""
+    return [
+        StoryLine(
+            at=event.at,
+            who=event.actor.get_short_name() if event.actor else "",
+            words=_words(event.kind, json.loads(event.data)),
+            paper=event.paper.number if event.paper else "",
+        )
+        for event in events
+    ]
+
+
+def _words(kind: str, data: Data) -> str:
+    if kind in SENTENCES:
+        return SENTENCES[kind](data)
+    told = "; ".join(f"{name.replace('_', ' ')} {_short(value)}" for name, value in data.items() if _plain(value))
+    sentence = kind.replace("_", " ").replace("-", " ").capitalize()
+    return f"{sentence}: {told}." if told else f"{sentence}."
+
+
+def _plain(value: Any) -> bool:
+    return isinstance(value, str | int) and not isinstance(value, bool) and value != ""
+
+
+def _short(value: str | int) -> str:
+    """A fingerprint is shown by its first digits."""
+    text = str(value)
+    digits = len(text) == 64 and all(letter in "0123456789abcdef" for letter in text)
+    return f"{text[:SHOWN_HASH]} …" if digits else text
