@@ -10,6 +10,7 @@ from typing import TypeVar
 from django.db import models, transaction
 from django.db.models import ProtectedError
 from django.utils import timezone
+from django.utils.text import slugify
 
 from quoting.models import (
     Charge,
@@ -133,6 +134,25 @@ def keep_rows(
                 if field.is_relation and field.is_cached(row):  # a parent that has been written just now has a key now
                     setattr(row, field.name, getattr(row, field.name))
             row.save()
+
+
+def describe_draft(
+    *, edition: Edition, version: int, name: str, takes_over: dt.date | None = None, note: str = ""
+) -> Edition:
+    """Name, day and note of a draft. Raises EditionFrozen, ChangedMeanwhile or AlreadyCalled."""
+    with changing(edition, version) as held:
+        if Edition.objects.filter(name=name).exclude(pk=held.pk).exists():
+            raise AlreadyCalled(name)
+        held.name, held.takes_over, held.note = name, takes_over, note
+        held.save(update_fields=["name", "takes_over", "note"])
+    return held
+
+
+def free_key(name: str, taken: Iterable[str]) -> str:
+    """A key for a new row, from its name, that none of these is: `base-tone-slate`, `base-tone-slate-2`."""
+    stem = slugify(name)[:50].strip("-") or "row"
+    used = set(taken)
+    return next(key for n in range(1, len(used) + 2) if (key := stem if n == 1 else f"{stem}-{n}") not in used)
 
 
 def _name_of(row: models.Model) -> str:

@@ -185,6 +185,13 @@ def percent(value: object, places: int | None = None) -> str:
 
 
 @register.filter
+def signed_percent(value: object, places: int = 1) -> str:
+    """A change as per cent, with its sign: 0.0138 → +1.4 %; −0.03 → −3.0 %."""
+    shown = percent(value, places)
+    return f"+{shown}" if shown and not shown.startswith(MINUS) else shown
+
+
+@register.filter
 def plural(count: object, words: str) -> str:
     """A count with its noun: 1 and "visit,visits" → 1 visit; 4 → 4 visits. None is 0."""
     one, _, many = words.partition(",")
