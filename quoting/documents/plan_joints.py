@@ -68,7 +68,7 @@ def ashlar_joints() -> tuple[tuple[bool, int, int, int], ...]:
 
 
 def _stones() -> list[list[int]]:
-    """Which stone lies on each module: those across the edges, then the next of the sizes that fits, from the top left."""
+    """Which stone lies on each module: those across the edges, then the next size that fits, from the top left."""
     stone = [[0] * SIDE for _ in range(SIDE)]
     laid = 0
 

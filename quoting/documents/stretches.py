@@ -104,7 +104,7 @@ def draw_days(
 
     `days` is how many days are shown at least. No day is a date: those are agreed later.
     """
-    last = max([days, 1, *(stretch.last for stretch in stretches), *(mark.day for mark in marks)])
+    last = max([days, 1, *(max(stretch.first, stretch.last) for stretch in stretches), *(mark.day for mark in marks)])
     last = min(last, MOST_DAYS)
     step = (width_px - 8.0) / last
 
@@ -114,7 +114,7 @@ def draw_days(
     things = _day_heads(last, step, {stretch.first for stretch in stretches if stretch.kind == "work"}, marks)
     words: list[Text] = []
     for stretch in stretches:
-        left, right = starts(stretch.first), starts(max(stretch.last, stretch.first) + 1)
+        left, right = starts(min(stretch.first, last)), starts(max(stretch.last, stretch.first) + 1)
         inset = min(6.0, step / 6)
         work = stretch.kind == "work"
         x1, x2 = (left + inset, right - inset) if work else (left + 1, right - 1)
