@@ -1,0 +1,139 @@
+"""Rows that are typed about the firm: its taxes, and the stretches of a payment plan."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+
+from quoting.forms.figures import PercentField
+from quoting.models import PaymentTerm, TaxRule
+
+MOST_ROWS = 12
+WHOLE = Decimal(1)
+
+
+class OpenedWith(forms.Form):
+    """The version that a page of rows was opened with, and the rows that it had, one a line."""
+
+    version = forms.IntegerField(min_value=1, max_value=2**31 - 1, widget=forms.HiddenInput)
+    had = forms.CharField(max_length=8000, required=False, strip=False, widget=forms.HiddenInput)
+
+
+class TaxForm(forms.Form):
+    """One tax."""
+
+    name = forms.CharField(label="Name", max_length=80)
+    rate = PercentField(label="Rate, %")
+    on = forms.ChoiceField(label="On", choices=TaxRule.Base)
+    as_of = forms.DateField(label="As of", required=False, widget=forms.DateInput(attrs={"type": "date"}))
+    source = forms.CharField(label="Source", max_length=200, required=False)
+    active = forms.BooleanField(label="Goes on proposals", required=False, initial=True)
+
+    field_order = ("name", "rate", "on", "as_of", "source", "active")
+
+
+class TaxRows(forms.BaseFormSet):  # type: ignore[type-arg]
+    """All taxes of the firm."""
+
+    def clean(self) -> None:
+        names = [form.cleaned_data["name"].casefold() for form in kept_forms(self) if "name" in form.cleaned_data]
+        if len(names) != len(set(names)):
+            raise forms.ValidationError("Two taxes have the same name. On a paper nobody could tell them apart.")
+
+    @property
+    def facts(self) -> list[dict[str, Any]]:
+        """Each tax that is kept, by field."""
+        return [{name: form.cleaned_data[name] for name in TaxForm.field_order} for form in kept_forms(self)]
+
+
+class TermForm(forms.Form):
+    """One stretch of the payment plan."""
+
+    name = forms.CharField(label="Name", max_length=80)
+    trigger = forms.CharField(label="When it is due", max_length=120)
+    share = PercentField(label="Share, %", required=False)
+
+
+class TermRows(forms.BaseFormSet):  # type: ignore[type-arg]
+    """The payment plan: the shares add up to the whole; the last may stay empty and takes what is left."""
+
+    def clean(self) -> None:
+        forms_kept = self.in_order()
+        if not forms_kept:
+            raise forms.ValidationError("There must be at least one payment.")
+        if any(not form.is_valid() for form in forms_kept):
+            return
+        *parts, last = forms_kept
+        for form in parts:
+            if not form.cleaned_data.get("share"):
+                form.add_error("share", "Only the last may stay empty: it takes what is left.")
+                return
+        left = WHOLE - sum((form.cleaned_data["share"] for form in parts), Decimal(0))
+        if left <= 0:
+            raise forms.ValidationError(
+                f"Nothing is left for “{last.cleaned_data['name']}”: the others come to the whole."
+            )
+        share = last.cleaned_data.get("share")
+        if share is not None and share != left:
+            raise forms.ValidationError(
+                f"The shares come to {_percent(WHOLE - left + share)}, not 100 %. "
+                f"Leave “{last.cleaned_data['name']}” empty, and it takes the {_percent(left)} that are left."
+            )
+        last.cleaned_data["share"] = left
+
+    def in_order(self) -> list[forms.Form]:
+        """The forms that are kept, by the order that was typed; those without one come last."""
+        kept = kept_forms(self)
+
+        def place(form: forms.Form) -> tuple[bool, int]:
+            order = form.cleaned_data.get("ORDER")
+            return (order is None, order or 0)
+
+        return sorted(kept, key=place)
+
+    @property
+    def facts(self) -> list[dict[str, Any]]:
+        """Each stretch that is kept, by field, in its order."""
+        return [{name: form.cleaned_data[name] for name in ("name", "trigger", "share")} for form in self.in_order()]
+
+
+def kept_forms(rows: forms.BaseFormSet[Any]) -> list[forms.Form]:
+    """The forms of rows in which something stands and that are not struck out."""
+    return [
+        form
+        for form in rows.forms
+        if (form.has_changed() or not form.empty_permitted) and not form.cleaned_data.get("DELETE")
+    ]
+
+
+def told_tax(rule: TaxRule) -> str:
+    """A tax in one line, for the page of two hands."""
+    on = dict(TaxRule.Base.choices)[rule.on]
+    told = [f"{rule.name}: {_percent(rule.rate)} on {on}", str(rule.as_of or "no date"), rule.source or "no source"]
+    return ", ".join(told if rule.active else [*told, "off"])
+
+
+def told_term(term: PaymentTerm) -> str:
+    """A stretch of the payments in one line, for the page of two hands."""
+    return f"{term.name}: {_percent(term.share)} {term.trigger}"
+
+
+def _percent(share: Decimal) -> str:
+    return f"{(share * 100).normalize():f} %"
+
+
+TaxFormSet = forms.formset_factory(
+    TaxForm, formset=TaxRows, extra=1, can_delete=True, max_num=MOST_ROWS, validate_max=True, absolute_max=MOST_ROWS + 8
+)
+TermFormSet = forms.formset_factory(
+    TermForm,
+    formset=TermRows,
+    extra=1,
+    can_delete=True,
+    can_order=True,
+    max_num=MOST_ROWS,
+    validate_max=True,
+    absolute_max=MOST_ROWS + 8,
+)
