@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
@@ -12,6 +13,9 @@ from djmoney.models.fields import MoneyField
 from quoting.models.jobs import Area, Job
 from quoting.models.locking import Versioned
 
+if TYPE_CHECKING:
+    from quoting.models.systems import StepMaterial
+
 FIGURE = {"max_digits": 12, "decimal_places": 4}
 AT_LEAST_NOTHING = MinValueValidator(Decimal(0))
 ABOVE_NOTHING = MinValueValidator(Decimal("0.0001"))
@@ -19,8 +23,8 @@ ABOVE_NOTHING = MinValueValidator(Decimal("0.0001"))
 
 class OptionQuerySet(models.QuerySet["Option"]):
     def with_everything(self) -> OptionQuerySet:
-        """With all that decides a price, in a number of queries that does not grow: edition, groups, areas and parts, steps
-        with labour and materials, what differs from the price book, charges."""
+        """With all that decides a price, in a number of queries that does not grow: edition, groups, areas and parts,
+        steps with labour and materials, what differs from the price book, charges."""
         return self.select_related("edition").prefetch_related(
             "groups__system",
             "groups__areas__parts",
@@ -84,7 +88,7 @@ class OptionGroup(models.Model):
 
 
 class OptionStep(models.Model):
-    """A step of the system as this option does it: switched on or off, with what differs from the price book, and why."""
+    """A step of the system as this option does it: on or off, with what differs from the price book, and why."""
 
     group = models.ForeignKey(OptionGroup, models.CASCADE, related_name="steps")
     step = models.ForeignKey("quoting.SystemStep", models.PROTECT, related_name="+")
@@ -107,9 +111,13 @@ class OptionStep(models.Model):
         ordering = ["step__position", "id"]
         constraints = [models.UniqueConstraint(fields=["group", "step"], name="step_once_a_group")]
 
+    def use_of(self, step_material: StepMaterial) -> OptionUse | None:
+        """What this option does differently with that material; asks no query where `uses` are loaded."""
+        return next((each for each in self.uses.all() if each.step_material_id == step_material.pk), None)
+
 
 class OptionUse(models.Model):
-    """What this option does differently with one material of a step: another tone, other coats, coverage, strength or waste."""
+    """What this option does differently with one material of a step: another tone, coats, coverage, strength or waste."""
 
     option_step = models.ForeignKey(OptionStep, models.CASCADE, related_name="uses")
     step_material = models.ForeignKey("quoting.StepMaterial", models.PROTECT, related_name="+")

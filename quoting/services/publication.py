@@ -10,7 +10,7 @@ from quoting.core.scope_file import ScopeFaults, scope_from_data
 from quoting.models import Edition, MissingCoverage, RestorationSystem, SystemStep
 from quoting.services.pricebook import PriceBook
 from quoting.services.sample_jobs import sample_data, sample_slab
-from quoting.services.scope import use_data
+from quoting.services.scope_work import use_data
 
 UNIT_OF = {
     SystemStep.Measure.AREA: "ft**2/hour",

@@ -6,7 +6,8 @@ from typing import Any
 
 from quoting.models import Condition, Firm, OptionStep, RestorationSystem, Surface
 from quoting.services.pricebook import PriceBook
-from quoting.services.scope import labour_data, material_data, pricing_data, use_data
+from quoting.services.scope import pricing_data
+from quoting.services.scope_work import labour_data, material_data, use_data
 
 SAMPLE_AREA = "500 ft**2"
 SAMPLE_EDGE = "90 ft"  # 20 ft by 25 ft

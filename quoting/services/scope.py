@@ -1,33 +1,29 @@
 """From rows to scopes: what an option, alone or together with its add-ons, comes to is a scope for the core.
 
-The scope is built as scope-file data and goes through the core's own reader, so that a draft is held to the same rules as a
-file, and a fault carries the same sentence.
+The scope is built as scope-file data and goes through the core's own reader, so that a draft is held to the same rules
+as a file, and a fault carries the same sentence.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
 from quoting.core.scope import Scope
+from quoting.core.scope_faults import Fault
 from quoting.core.scope_file import ScopeFaults, scope_from_data
 from quoting.core.work_out import work_out
 from quoting.core.workings import Workings
-from quoting.models import Area, Firm, Material, Option, OptionGroup, OptionStep, OptionUse, StepMaterial, SystemStep
-from quoting.models.pricebook import MissingCoverage
+from quoting.models import Area, Firm, Material, MissingCoverage, Option, OptionGroup, OptionStep, StepMaterial
+from quoting.services.scope_work import Gap, labour_data, material_data, plain_text, use_data
+
+__all__ = ["Gap", "OptionIncomplete", "pricing_data", "scope_of", "steps_of", "visits_of", "workings_of"]
 
 Data = dict[str, Any]
 
-
-@dataclass(frozen=True)
-class Gap:
-    """One thing that must be said before an option can be worked out, and the step in which it is missing."""
-
-    step: str
-    sentence: str
-    option_step: int | None = None
+_PLACE = re.compile(r"(areas|work)\[(\d+)\](?:\.(.+))?")
 
 
 class OptionIncomplete(Exception):
@@ -41,23 +37,20 @@ class OptionIncomplete(Exception):
 def scope_of(firm: Firm, option: Option, add_ons: Iterable[Option] = ()) -> Scope:
     """The scope of an option, worked out together with these add-ons: packs and visits are shared.
 
-    Expects options from `Option.objects.with_everything()`. Raises OptionIncomplete with every gap.
+    Expects options from `Option.objects.with_everything()`. Its steps stand in the order of `steps_of`. Raises
+    OptionIncomplete with every gap.
     """
     together = [option, *add_ons]
     gaps: list[Gap] = []
-    if not any(group.areas.all() for each in together for group in each.groups.all()):
+    areas = _areas_of(together)
+    if not areas:
         raise OptionIncomplete([Gap("", "No system has been chosen for an area yet.")])
-    work: list[Data] = []
     materials: dict[str, Material] = {}
-    for each in together:
-        for group in each.groups.all():
-            work += _work_of(group, materials, gaps)
+    steps = [step for each in together for step in _steps(each, gaps)]
+    work = [_work(step, _areas_in(step.group), materials, gaps) for step in steps]
     if not work:
         gaps.append(Gap("", "Every step is switched off: there is nothing to price."))
-    areas = _areas_of(together)
-    for area in areas:
-        if not area.parts.all():
-            gaps.append(Gap("", f"{area.name} has not been measured yet."))
+    gaps += [Gap("", f"{area.name} has not been measured yet.") for area in areas if not area.parts.all()]
     if gaps:
         raise OptionIncomplete(gaps)
     data: Data = {
@@ -65,43 +58,37 @@ def scope_of(firm: Firm, option: Option, add_ons: Iterable[Option] = ()) -> Scop
         "title": _title(together),
         "currency": firm.currency,
         "units": firm.units,
-        "areas": [area_data(area) for area in areas],
+        "areas": [area.scope_entry for area in areas],
         "materials": {key: material_data(material) for key, material in sorted(materials.items())},
         "work": work,
-        "crew": {"size": firm.crew_size, "hourly_cost": _text(firm.hourly_cost.amount)},
+        "crew": {"size": firm.crew_size, "hourly_cost": plain_text(firm.hourly_cost.amount)},
         "charges": list(_charges(together, {step["visit"] for step in work})),
         "pricing": pricing_data(firm, option.discount.amount),
     }
     try:
         return scope_from_data(data)
     except ScopeFaults as faults:
-        raise OptionIncomplete([Gap(fault.place, fault.sentence) for fault in faults.faults]) from faults
+        raise OptionIncomplete(_gaps_of(faults, areas, steps)) from faults
 
 
 def workings_of(firm: Firm, option: Option, add_ons: Iterable[Option] = ()) -> Workings:
-    """What the option comes to, together with these add-ons."""
-    return work_out(scope_of(firm, option, add_ons))
+    """What the option comes to, together with these add-ons. Raises OptionIncomplete."""
+    add_ons = tuple(add_ons)
+    try:
+        return work_out(scope_of(firm, option, add_ons))
+    except ScopeFaults as faults:
+        together = [option, *add_ons]
+        raise OptionIncomplete(_gaps_of(faults, _areas_of(together), steps_of(option, add_ons))) from faults
 
 
-def area_data(area: Area) -> Data:
-    """An area and its parts as the scope file writes them."""
-    data: Data = {
-        "name": area.name,
-        "surface": area.get_surface_display(),
-        "texture": _text(area.texture),
-        "parts": [part.measures for part in area.parts.all() if part.kind == part.Kind.PART],
-    }
-    if deducts := [part.measures for part in area.parts.all() if part.kind == part.Kind.DEDUCT]:
-        data["deducts"] = deducts
-    return data
+def steps_of(option: Option, add_ons: Iterable[Option] = ()) -> list[OptionStep]:
+    """The steps that are done, in the order of the scope and its workings."""
+    return [step for each in (option, *add_ons) for step in _steps(each, [])]
 
 
 def visits_of(option: Option, add_ons: Iterable[Option] = ()) -> tuple[int, ...]:
     """The visits on which something is done."""
-    steps = (
-        step for each in (option, *add_ons) for group in each.groups.all() for step in group.steps.all() if step.on
-    )
-    return tuple(sorted({_visit(step) for step in steps}))
+    return tuple(sorted({_visit(step) for step in steps_of(option, add_ons)}))
 
 
 def _title(together: Sequence[Option]) -> str:
@@ -113,61 +100,34 @@ def _areas_of(together: Sequence[Option]) -> list[Area]:
     return sorted(found.values(), key=lambda area: (area.position, area.pk))
 
 
-def _work_of(group: OptionGroup, materials: dict[str, Material], gaps: list[Gap]) -> Iterator[Data]:
-    areas = sorted(group.areas.all(), key=lambda area: (area.position, area.pk))
-    if not areas:
-        gaps.append(Gap("", f"{group.system.name} has no area to be done on."))
-        return
-    for option_step in sorted(group.steps.all(), key=lambda each: (each.step.position, each.pk)):
-        if not option_step.on:
+def _areas_in(group: OptionGroup) -> list[Area]:
+    return sorted(group.areas.all(), key=lambda area: (area.position, area.pk))
+
+
+def _steps(option: Option, gaps: list[Gap]) -> Iterator[OptionStep]:
+    for group in option.groups.all():
+        if not group.areas.all():
+            gaps.append(Gap("", f"{group.system.name} has no area to be done on."))
             continue
-        step = option_step.step
-        entry: Data = {"step": step.name, "areas": [area.name for area in areas], "visit": _visit(option_step)}
-        if step.hold_hours:
-            entry["hold"] = f"{_text(step.hold_hours)} hour"
-        if labour := labour_data(option_step, gaps):
-            entry["labour"] = labour
-        used = [_use(option_step, each, areas, materials, gaps) for each in step.materials.all()]
-        if used:
-            entry["materials"] = used
-        yield entry
+        for step in sorted(group.steps.all(), key=lambda each: (each.step.position, each.pk or 0)):
+            if step.on:
+                yield step
+
+
+def _work(option_step: OptionStep, areas: Sequence[Area], materials: dict[str, Material], gaps: list[Gap]) -> Data:
+    step = option_step.step
+    entry: Data = {"step": step.name, "areas": [area.name for area in areas], "visit": _visit(option_step)}
+    if step.hold_hours:
+        entry["hold"] = f"{plain_text(step.hold_hours)} hour"
+    if labour := labour_data(option_step, gaps):
+        entry["labour"] = labour
+    if used := [_use(option_step, each, areas, materials, gaps) for each in step.materials.all()]:
+        entry["materials"] = used
+    return entry
 
 
 def _visit(option_step: OptionStep) -> int:
     return option_step.visit or option_step.step.visit
-
-
-def labour_data(option_step: OptionStep, gaps: list[Gap]) -> Data | None:
-    """The hours of a step as the scope file writes them; what is missing goes to `gaps`."""
-    step = option_step.step
-
-    def gap(sentence: str) -> None:
-        gaps.append(Gap(step.name, f"{step.name}: {sentence}", option_step.pk))
-
-    if step.measure == SystemStep.Measure.HOURS:
-        hours = option_step.hours if option_step.hours is not None else step.hours
-        if hours is None:
-            gap("say how many person-hours it takes.")
-            return None
-        return {"hours": f"{_text(hours)} hour"}
-    task = step.task
-    if task is None:
-        return None
-    labour: Data = {
-        "rate": f"{_text(option_step.rate or task.rate)} {task.unit}",
-        "passes": option_step.passes or step.passes,
-        "setup": f"{_text(option_step.setup if option_step.setup is not None else task.setup)} hour",
-        "difficulty": _text(option_step.difficulty or Decimal(1)),
-    }
-    if step.measure == SystemStep.Measure.LENGTH:
-        if not option_step.length:
-            gap("say how long it is, such as 18 ft.")
-        labour["length"] = option_step.length
-    elif step.measure == SystemStep.Measure.COUNT:
-        if option_step.count is None:
-            gap("say how many there are.")
-        labour["count"] = option_step.count
-    return labour
 
 
 def _use(
@@ -177,7 +137,7 @@ def _use(
     materials: dict[str, Material],
     gaps: list[Gap],
 ) -> Data:
-    own = next((each for each in option_step.uses.all() if each.step_material_id == step_material.pk), None)
+    own = option_step.use_of(step_material)
     material = (own and own.material) or step_material.material
     materials[material.key] = material
     found = [(area.surface, area.condition) for area in areas]
@@ -188,87 +148,21 @@ def _use(
         return {}
 
 
-def use_data(
-    step_material: StepMaterial,
-    found: Sequence[tuple[str, str]],
-    own: OptionUse | None = None,
-    *,
-    length: str = "",
-    count: int | None = None,
-) -> Data:
-    """A material of a step as the scope file writes it, on slabs of these surfaces and conditions.
-
-    The option's own figures come first, then the system's, then the price book's. Raises MissingCoverage.
-    """
-    material = (own and own.material) or step_material.material
-    use = dict(step_material.use)
-    first_coat, condition = use.pop("first_coat", 1), use.pop("condition", "")
-    kind = use.get("by")
-    if kind == "mix":
-        strength = (own and own.strength) or material.strength
-        if strength and ((own and own.strength) or "strength" not in use):
-            use["strength"] = f"{_text(strength)} oz/gal"
-    if kind in {"coverage", "mix", "dilution"}:
-        _cover(use, own, material, [(surface, condition or as_found) for surface, as_found in found], first_coat)
-    if kind in {"length", "crack"}:
-        use["length"] = (own and own.length) or use.get("length") or length or "edge"
-    if kind == "crack" and own:
-        use |= {name: value for name in ("width", "depth") if (value := getattr(own, name))}
-    if kind == "joint" and material.density and "density" not in use:
-        use["density"] = f"{_text(material.density)} lb/ft**3"
-    if kind == "each" and "per_area" not in use:
-        use["count"] = (own and own.count) or count or use.get("count") or 1
-    entry: Data = {"material": material.key, "use": use}
-    waste = next(
-        (each for each in (own and own.waste, step_material.waste, material.waste) if each is not None), Decimal(0)
-    )
-    if waste:
-        entry["waste"] = _text(waste)
-    return entry
+def _gaps_of(faults: ScopeFaults, areas: Sequence[Area], steps: Sequence[OptionStep]) -> list[Gap]:
+    """The faults of the core's reader, each in the step or the area that it is about."""
+    return [_gap_of(fault, areas, steps) for fault in faults.faults]
 
 
-def _cover(
-    use: Data, own: OptionUse | None, material: Material, found: Sequence[tuple[str, str]], first_coat: int
-) -> None:
-    """Put coverage and coats into a use: the option's own figure, else the system's, else the price book's for the slab found.
-
-    One use has one coverage for all its areas; where they differ, the thirstiest of them decides, so that nobody runs short.
-    """
-    coats = (own and own.coats) or use.get("coats") or len(use.get("rates", ())) or 1
-    if own and own.coverage:
-        use.pop("rates", None)
-        use |= {"coverage": f"{_text(own.coverage)} ft**2/gal", "coats": coats}
-        return
-    if "coverage" in use or ("rates" in use and len(use["rates"]) == coats):
-        if "coverage" in use:
-            use["coats"] = coats
-        return
-    use.pop("rates", None)
-    rates = [
-        min(material.coverage_on(surface, condition, coat).likely for surface, condition in found)
-        for coat in range(first_coat, first_coat + coats)
-    ]
-    if use["by"] == "coverage" and len(set(rates)) > 1:
-        use.pop("coats", None)
-        use["rates"] = [f"{_text(rate)} ft**2/gal" for rate in rates]
-    else:
-        use |= {"coverage": f"{_text(min(rates))} ft**2/gal", "coats": coats}
-
-
-def material_data(material: Material) -> Data:
-    """A material and its packs as the scope file writes them."""
-    data: Data = {
-        "name": material.name,
-        "packs": [{"size": pack.size_text, "price": _text(pack.price.amount)} for pack in material.packs.all()],
-        "charge": material.charge,
-    }
-    if material.scoop_oz:
-        data["scoop"] = f"{_text(material.scoop_oz)} oz"
-    if material.solids is not None:
-        data["solids"] = _text(material.solids)
-    if material.density and material.kind == Material.Kind.DRY:
-        data["density"] = f"{_text(material.density)} lb/ft**3"
-    return data
+def _gap_of(fault: Fault, areas: Sequence[Area], steps: Sequence[OptionStep]) -> Gap:
+    found = _PLACE.match(fault.place)
+    if found is None:
+        return Gap("", f"{fault.place}: {fault.sentence}" if fault.place not in ("", "file") else fault.sentence)
+    where, number, inside = found[1], int(found[2]), found[3] or ""
+    sentence = f"{inside.rsplit('.', 1)[-1].replace('_', ' ')} {fault.sentence}".strip()
+    if where == "areas":
+        return Gap("", f"{areas[number].name}: {sentence}")
+    step = steps[number]
+    return Gap(step.step.name, f"{step.step.name}: {sentence}", step.pk)
 
 
 def _charges(together: Sequence[Option], visits: set[int]) -> Iterator[Data]:
@@ -282,24 +176,20 @@ def _charges(together: Sequence[Option], visits: set[int]) -> Iterator[Data]:
                 seen.add(charge.charge_id)
             times = len(visits) if charge.per == "visit" else 1
             name = f"{charge.name}, {times} visits" if charge.per == "visit" and times != 1 else charge.name
-            yield {"name": name, "category": charge.category, "amount": _text(charge.amount.amount * times)}
+            yield {"name": name, "category": charge.category, "amount": plain_text(charge.amount.amount * times)}
 
 
 def pricing_data(firm: Firm, discount: Decimal = Decimal(0)) -> Data:
     """The firm's pricing rules as the scope file writes them, with a discount as a sum."""
     return {
-        "overhead": _text(firm.overhead),
-        "profit": {firm.profit_kind: _text(firm.profit)},
-        "minimum": _text(firm.minimum.amount),
-        "round_to": _text(firm.round_to.amount),
-        "discount": {"amount": _text(discount)} if discount else "0",
+        "overhead": plain_text(firm.overhead),
+        "profit": {firm.profit_kind: plain_text(firm.profit)},
+        "minimum": plain_text(firm.minimum.amount),
+        "round_to": plain_text(firm.round_to.amount),
+        "discount": {"amount": plain_text(discount)} if discount else "0",
         "tax": [
-            {"name": rule.name, "rate": _text(rule.rate), "on": rule.on} for rule in firm.tax_rules.all() if rule.active
+            {"name": rule.name, "rate": plain_text(rule.rate), "on": rule.on}
+            for rule in firm.tax_rules.all()
+            if rule.active
         ],
     }
-
-
-def _text(number: Decimal) -> str:
-    """A number as the scope file writes it: plain digits, no exponent, no trailing zeros."""
-    text = f"{number:f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text

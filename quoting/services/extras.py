@@ -1,0 +1,57 @@
+"""What an extra costs: bought now, together with its option, and later, alone."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from quoting.core.workings import Workings
+from quoting.models import Firm, Option
+from quoting.services.scope import OptionIncomplete, workings_of
+from quoting.services.scope_work import Gap
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Extra:
+    """An add-on beside its option, worked out: sums before tax. `gaps` says what is missing where nothing is known."""
+
+    add_on: Option
+    option: Workings | None
+    together: Workings | None
+    alone: Workings | None
+    gaps: tuple[Gap, ...] = ()
+
+    @property
+    def cost(self) -> Decimal | None:
+        """What it adds to the cost of the option: packs and visits that the option needs anyway cost nothing more."""
+        return self._added("cost")
+
+    @property
+    def now(self) -> Decimal | None:
+        """What it adds to the price of the option: the true difference, rounding and minimum included."""
+        return self._added("price")
+
+    @property
+    def later(self) -> Decimal | None:
+        """Its price when it is done alone, some other time."""
+        return self.alone.price.of.price if self.alone else None
+
+    def _added(self, name: str) -> Decimal | None:
+        if self.option is None or self.together is None:
+            return None
+        with_it: Decimal = getattr(self.together.price.of, name)
+        without: Decimal = getattr(self.option.price.of, name)
+        return with_it - without
+
+
+def price_extra(firm: Firm, option: Option, add_on: Option, workings: Workings | None) -> Extra:
+    """The extra beside its option, whose workings are given, or None where it is incomplete itself."""
+    together = alone = None
+    gaps: tuple[Gap, ...] = ()
+    try:
+        alone = workings_of(firm, add_on)
+        if workings is not None:
+            together = workings_of(firm, option, [add_on])
+    except OptionIncomplete as incomplete:
+        gaps = incomplete.gaps
+    return Extra(add_on=add_on, option=workings, together=together, alone=alone, gaps=gaps)
