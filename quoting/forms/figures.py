@@ -31,7 +31,9 @@ class NumberField(forms.CharField):
         **kwargs: Any,
     ) -> None:
         self.least, self.above, self.most, self.places = least, above, most, places
-        super().__init__(max_length=20, empty_value=None, **kwargs)
+        # No `max_length`: its validator would ask the Decimal for its length. The grammar refuses long text itself.
+        super().__init__(empty_value=None, **kwargs)
+        self.widget.attrs.setdefault("maxlength", "20")
         self.widget.attrs.setdefault("inputmode", "decimal")
         self.widget.attrs.setdefault("autocomplete", "off")
 
