@@ -20,6 +20,7 @@ TEMPLATES = sorted((house.ROOT / "templates").rglob("*.html"))
 # The pages that anyone may see without signing in, by the name of their address; each is an exception with a reason.
 PUBLIC = {
     "admin-sign-in": "sends to the one log-in page",
+    "firm-accent": "the log-in page wears the firm's colour; the sheet holds nothing else",
     "sign-in": "the log-in page itself",
     "sign-out": "ends a session, also one that has just run out",
 }
