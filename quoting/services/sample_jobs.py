@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from quoting.models import Condition, Firm, OptionStep, RestorationSystem, Surface
+from quoting.models import Condition, Firm, OptionStep, RestorationSystem, Surface, SystemStep
 from quoting.services.pricebook import PriceBook
 from quoting.services.scope import pricing_data
 from quoting.services.scope_work import labour_data, material_data, use_data
@@ -52,9 +52,9 @@ def sample_data(
             {
                 "step": step.name,
                 "areas": ["Sample"],
-                "labour": labour_data(OptionStep(step=step, length=SAMPLE_LENGTH, count=SAMPLE_COUNT), []),
+                "labour": labour_data(OptionStep(step=step, length=_length(step), count=SAMPLE_COUNT), []),
                 "materials": [
-                    use_data(each, [(surface, condition)], length=SAMPLE_LENGTH, count=SAMPLE_COUNT)
+                    use_data(each, [(surface, condition)], length=_length(step), count=SAMPLE_COUNT)
                     for each in step.materials.all()
                 ],
             }
@@ -74,3 +74,8 @@ def sample_data(
         ],
         "pricing": pricing_data(firm) if firm else {"profit": {"markup": "0"}},
     }
+
+
+def _length(step: SystemStep) -> str:
+    """What the option would say; a step along the edge takes the sample's edge."""
+    return "" if step.measure == SystemStep.Measure.EDGE else SAMPLE_LENGTH

@@ -47,6 +47,8 @@ def labour_data(option_step: OptionStep, gaps: list[Gap]) -> Data | None:
         if not option_step.length:
             gap("say how long it is, such as 18 ft.")
         labour["length"] = option_step.length
+    elif step.measure == SystemStep.Measure.EDGE and option_step.length:
+        labour["length"] = option_step.length  # where the shapes leave the edge unknown, or part of it needs no work
     elif step.measure == SystemStep.Measure.COUNT:
         if option_step.count is None:
             gap("say how many there are.")
@@ -77,7 +79,8 @@ def use_data(
     if kind in {"coverage", "mix", "dilution"}:
         _cover(use, own, material, [(surface, condition or as_found) for surface, as_found in found], first_coat)
     if kind in {"length", "crack"}:
-        use["length"] = (own and own.length) or use.get("length") or length or "edge"
+        given = use.get("length", "edge")
+        use["length"] = (own and own.length) or (length if given == "edge" else "") or given
     if kind == "crack" and own:
         use |= {name: value for name in ("width", "depth") if (value := getattr(own, name))}
     if kind == "joint" and own:
