@@ -46,6 +46,7 @@ def live_figures(
         "units": units,
         "unit": "m²" if units == "metric" else "ft²",
         "shown": shown,
+        "half_typed": half_typed,
         "part_figures": None if half_typed else next((each for each in shown.parts if each.row is typed), None),
         "plan": draw_twice(
             [measured],

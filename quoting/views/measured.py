@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from quoting.core.areas import AreaFigures
@@ -11,6 +11,8 @@ from quoting.documents.measured import AreaMeasured, Line, PartMeasured, bare_ar
 from quoting.documents.plan import Drawing, draw_plan
 from quoting.forms.shapes import SHAPES
 from quoting.models import Area, Part
+
+NARROW_PX = 350
 
 
 @dataclass(frozen=True)
@@ -75,7 +77,7 @@ def _part_row(part: PartMeasured, number: int, units: str) -> PartRow:
         row=part.row,
         number=number,
         shape=shape.label if shape else "unknown shape",
-        called=part.measures(units),
+        called=called_out(part.row.measures),
         area="" if area is None else bare_area(area, units),
         edge=part.figures.edge if part.figures else None,
         said=part.working(units),
@@ -83,10 +85,55 @@ def _part_row(part: PartMeasured, number: int, units: str) -> PartRow:
     )
 
 
+def called_out(measures: dict[str, Any]) -> str:
+    """The measures as they were called out: `24' 3" × 4' 2"`, `a 6' 2", b 5' 8" …`, `9 at 4': 0, 2' 1" …`."""
+    shape = SHAPES.get(str(measures.get("shape")))
+    if shape is None:
+        return ""
+    given = {
+        measure.label: _as_called(measures[measure.name]) for measure in shape.measures if measure.name in measures
+    }
+    match shape.key:
+        case "rectangle" | "ellipse":
+            words = " × ".join(given.values())
+        case "circle":
+            words = f"Ø {given.get('Diameter', '')}"
+        case "measured":
+            words = ", edge ".join(given.values())
+        case "polygon":
+            words = f"{len(measures.get('points', ()))} corners: {given.get('Corners', '')}"
+        case "offsets":
+            words = f"{len(measures.get('offsets', ()))} at {given.get('Every', '')}: {given.get('Offsets', '')}"
+        case _:
+            words = ", ".join(f"{label[0].lower()}{label[1:]} {text}" for label, text in given.items())
+    count = measures.get("count", 1)
+    return f"{count} × ({words})" if shape.key != "steps" and count not in (1, "1") else words
+
+
+def _as_called(value: Any) -> str:
+    if isinstance(value, list):
+        return ", ".join(f"({', '.join(map(str, each))})" if isinstance(each, list) else str(each) for each in value)
+    return str(value)
+
+
 def total_net(measured: Sequence[AreaMeasured], units: str) -> str:
     """All net areas together, as text; empty while none is known."""
     nets = [each.figures.net for each in measured if each.figures]
     return bare_area(sum(nets[1:], nets[0]), units) if nets else ""
+
+
+MOST_DRAWN_AREAS = 24
+MOST_DRAWN_PARTS = 60
+"""On one drawing. More could not be told apart on a phone, and would take seconds to lay out."""
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A drawing for a sheet and one for a phone, and the sentence that says what is left out of them."""
+
+    wide: Drawing
+    narrow: Drawing
+    left_out: str = ""
 
 
 def draw_twice(
@@ -98,17 +145,38 @@ def draw_twice(
     prefix: str = "plan",
     part: Part | None = None,
     mark: str = "",
-) -> dict[str, Drawing] | None:
-    """The plan for a sheet and for a phone; None while nothing can be drawn. `part` is being measured."""
-    areas = plan_areas(measured, part=part, mark=mark)
+) -> Plan | None:
+    """The plan in two widths; None while nothing can be drawn. `part` is the one that is being measured."""
+    drawn, left_out = _drawable(measured, part)
+    areas = plan_areas(drawn, part=part, mark=mark)
     if not areas:
         return None
     highlight = None
     if part is not None:
-        drawn = [each.row for each in measured[0].parts if each.core]
-        place = next((index for index, row in enumerate(drawn) if row is part), None)
+        rows = [each.row for each in drawn[0].parts if each.core]
+        place = next((index for index, row in enumerate(rows) if row is part), None)
         highlight = (areas[0].letter, place) if place is not None else None
-    return {
-        key: draw_plan(areas, width_px=width, units=units, highlight=highlight, prefix=f"{prefix}-{key}", title=title)  # type: ignore[arg-type]
-        for key, width in (("wide", wide_px), ("narrow", 350))
-    }
+    wide, narrow = (
+        draw_plan(areas, width_px=width, units=units, highlight=highlight, prefix=f"{prefix}-{key}", title=title)  # type: ignore[arg-type]
+        for key, width in (("wide", wide_px), ("narrow", NARROW_PX))
+    )
+    return Plan(wide, narrow, left_out)
+
+
+def _drawable(measured: Sequence[AreaMeasured], part: Part | None) -> tuple[list[AreaMeasured], str]:
+    """As many areas and parts as one drawing holds: the first ones, or those about the part that is being measured."""
+    drawn: list[AreaMeasured] = []
+    room = MOST_DRAWN_PARTS
+    for area in measured:
+        count = len(area.parts)
+        if count > room and not drawn:
+            place = next((index for index, each in enumerate(area.parts) if each.row is part), 0)
+            start = min(max(0, place - room // 2), count - room)
+            words = f"The drawing shows parts {start + 1} to {start + room} of {count}."
+            return [replace(area, parts=area.parts[start : start + room])], words
+        if count > room or len(drawn) == MOST_DRAWN_AREAS:
+            last, first = drawn[-1].row.letter, drawn[0].row.letter
+            return drawn, f"The drawing shows areas {first} to {last}; every other one is drawn on its own page."
+        drawn.append(area)
+        room -= count
+    return drawn, ""

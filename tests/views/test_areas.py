@@ -276,3 +276,11 @@ def test_an_area_of_another_folder_is_not_found(office):
     area, other = AreaFactory(), AreaFactory()
     assert office.get(reverse("area", args=[other.job.number, area.pk])).status_code == 404
     assert office.get(reverse("area", args=["9999", area.pk])).status_code == 404
+
+
+def test_of_very_many_parts_those_about_the_open_one_are_drawn(office):
+    area = AreaFactory()
+    Part.objects.bulk_create(Part(area=area, position=n, measures=PartFactory.build().measures) for n in range(150))
+    last = area.parts.last()
+    assert "The drawing shows parts 91 to 150 of 150." in office.get(at("part", area, last.pk)).text
+    assert "The drawing shows parts 1 to 60 of 150." in office.get(at("area", area)).text

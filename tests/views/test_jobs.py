@@ -238,3 +238,13 @@ def test_older_means_opened_earlier(office):
     Job.objects.filter(pk=old.pk).update(opened_at=timezone.now() - timedelta(days=900))
     page = office.get(reverse("folders"))
     assert [job.pk for job in page.context["jobs"]] == [new.pk, old.pk]
+
+
+def test_of_very_many_areas_the_first_are_drawn_and_all_are_counted(office):
+    job = JobFactory()
+    for n in range(26):
+        PartFactory(area=AreaFactory(job=job, position=n))
+    page = office.get(folder_of(job))
+    assert "The drawing shows areas A to X; every other one is drawn on its own page." in page.text
+    # 26 × 464 = 12 064
+    assert page.context["total"] == "12,064.00"
