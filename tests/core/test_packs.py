@@ -58,6 +58,8 @@ def test_at_the_same_price_less_is_left_over() -> None:
 
 def test_at_the_same_price_and_size_fewer_packs_are_bought() -> None:
     assert choose_packs(Decimal(4), packs("1 at 5", "2 at 10", "4 at 20")).counts == (0, 0, 1)
+    # 2 + 2 + 3 and 1 + 6 both hold 7 for 7
+    assert choose_packs(Decimal(7), packs("1 at 1", "2 at 2", "3 at 3", "6 at 6")).counts == (1, 0, 0, 1)
 
 
 def test_a_need_of_exactly_five_never_buys_a_sixth() -> None:

@@ -32,6 +32,12 @@ def test_a_written_scope_reads_back_equal_and_writes_the_same_bytes(data: dict[s
     assert write_scope(read_scope(text.encode())) == text
 
 
+def test_the_canonical_text_has_sorted_keys_and_no_blanks() -> None:
+    text = write_scope(scope_from_data(everything()))
+    again = json.dumps(json.loads(text), sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+    assert text == again
+
+
 def test_the_frozen_file_shows_how_the_tape_was_called() -> None:
     data = scope_data(scope_from_data(pool_deck()))
     assert data["areas"][0]["parts"] == [{"shape": "rectangle", "length": "32 ft", "width": "14' 6\"", "count": 1}]

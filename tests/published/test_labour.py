@@ -24,7 +24,9 @@ def person_hours(area: str, rate: str, difficulty: str = "1") -> Decimal:
 
 
 def test_man_days() -> None:
-    """NAVEDTRA 14045, Builder Advanced, ch. 2: 16,000 ft² at 33 man-hours per 1,000 ft² are 66 man-days of eight hours."""
+    """NAVEDTRA 14045, Builder Advanced, ch. 2: 16,000 ft² at 33 man-hours per 1,000 ft² are 66 man-days of eight
+    hours.
+    """
     rate = f"{round(D(1000) / 33, 6)} ft**2/hour"
     assert abs(person_hours("16000 ft**2", rate) / 8 - 66) < D("0.00001")
 

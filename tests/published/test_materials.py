@@ -62,13 +62,17 @@ def test_a_gallon_of_crack_filler(width: str, depth: str, feet: str) -> None:
 
 
 def test_joint_sand_of_a_hundred_square_feet() -> None:
-    """Identity, from memory: 4 × 8 × 2-3/8 in pavers with 1/8 in joints: 1 − 32 ÷ (4.125 × 8.125) = 4.52 %; 0.895 ft³."""
+    """Identity, from memory: 4 × 8 × 2-3/8 in pavers with 1/8 in joints: 1 − 32 ÷ (4.125 × 8.125) = 4.52 %; 0.895
+    ft³.
+    """
     use = {"by": "joint", "unit_length": "8 in", "unit_width": "4 in", "joint": "1/8 in", "depth": "2 3/8 in"}
     assert abs(need("100 ft**2", use, "ft**3") - D("0.895")) <= D("0.005")
 
 
 def test_joint_sand_by_weight() -> None:
-    """Common practice, no published source: 95 lb/ft³, 1 in deep, is 0.37 lb a ft² for 4 × 8 in pavers, 1/8 in joints."""
+    """Common practice, no published source: 95 lb/ft³, 1 in deep, is 0.37 lb a ft² for 4 × 8 in pavers, 1/8 in
+    joints.
+    """
     use = {"by": "joint", "unit_length": "8 in", "unit_width": "4 in", "joint": "1/8 in", "depth": "1 in"}
     mass = need("1 ft**2", use | {"density": "95 lb/ft**3"}, "lb", size="50 lb")
     # the published figure adds the joints along both sides of a paver and counts the crossings twice
@@ -95,7 +99,9 @@ def test_a_gallon_at_one_mil() -> None:
 
 
 def test_a_slabs_volume() -> None:
-    """Home-improvement how-to: 720 ft² by 4 in is printed as 239.97 ft³; it is exactly 240. Filled as one deep crack."""
+    """Home-improvement how-to: 720 ft² by 4 in is printed as 239.97 ft³; it is exactly 240. Filled as one deep
+    crack.
+    """
     use = {"by": "crack", "length": "720 ft", "width": "1 ft", "depth": "4 in"}
     volume = need("720 ft**2", use, "ft**3")
     assert round(volume, 15) == 240

@@ -32,7 +32,9 @@ def test_the_greater_of_a_third_and_special_orders(special_order: str, most: str
 
 @pytest.mark.parametrize(("total", "most"), [("1000.00", "333.33"), ("2000.00", "666.66"), ("999.00", "333.00")])
 def test_a_third_is_rounded_down(total: str, most: str) -> None:
-    """Md. Bus. Reg. 8-617 (2005) and 10 M.R.S. 1487: at most one third. Half up, a third of 2,000.00 is 666.67: too much."""
+    """Md. Bus. Reg. 8-617 (2005) and 10 M.R.S. 1487: at most one third. Half up, a third of 2,000.00 is 666.67: too
+    much.
+    """
     assert deposit(total, Cap(fraction=THIRD)) == D(most)
 
 

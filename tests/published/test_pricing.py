@@ -1,4 +1,6 @@
-"""Prices, taxes and roundings against published figures. EN 16931 means the official examples and unit tests of its rules."""
+"""Prices, taxes and roundings against published figures. EN 16931 means the official examples and unit tests of its
+rules.
+"""
 
 from decimal import Decimal
 
@@ -66,7 +68,9 @@ def test_tax_on_sums_at_two_rates() -> None:
 
 
 def test_a_chain_with_allowance_charge_and_prepayment() -> None:
-    """EN 16931 example 2: lines 1,436.50, allowance 100, charge 100; taxes 365.28; gross 1,801.78; paid 1,000, due 801.78."""
+    """EN 16931 example 2: lines 1,436.50, allowance 100, charge 100; taxes 365.28; gross 1,801.78; paid 1,000, due
+    801.78.
+    """
     costs = {Category.MATERIALS: D("1436.50"), Category.OTHER: D("100.00")}
     rules = Pricing(profit=Profit(markup=D(0)), discount=Discount(amount=D("100.00")))
     net = price_of(costs, rules, "USD").price
