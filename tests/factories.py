@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import UTC, date, datetime
 from decimal import Decimal
 
 import factory
@@ -19,8 +19,10 @@ from quoting.models import (
     LabourTask,
     Material,
     Pack,
+    Paper,
     Part,
     PriceList,
+    Proposal,
     RestorationSystem,
     Role,
     Series,
@@ -282,3 +284,42 @@ class PriceListFactory(DjangoModelFactory):
     sha256 = "0" * 64
     name = "prices.csv"
     content = b""
+
+
+# desk: offers as they stand
+
+
+class PaperFactory(DjangoModelFactory):
+    """The first proposal of its folder, issued on 1 June 2026 and valid until the end of the month."""
+
+    class Meta:
+        model = Paper
+
+    kind = Paper.Kind.PROPOSAL
+    job = factory.SubFactory(JobFactory)
+    revision = 1
+    number = factory.LazyAttribute(lambda paper: f"{paper.job.number}-{chr(64 + paper.revision)}")
+    issued_at = datetime(2026, 6, 1, 16, 0, tzinfo=UTC)
+    issued_by = factory.LazyAttribute(lambda paper: paper.job.opened_by)
+    valid_until = date(2026, 6, 30)
+    facts = "{}"
+    facts_sha256 = "0" * 64
+    pdf = b"%PDF"
+    pdf_sha256 = "0" * 64
+    pages = 1
+
+
+class ProposalFactory(DjangoModelFactory):
+    """An offer that is being drafted."""
+
+    class Meta:
+        model = Proposal
+
+    job = factory.SubFactory(JobFactory)
+
+
+class IssuedProposalFactory(ProposalFactory):
+    """An offer that the homeowner holds."""
+
+    state = Proposal.State.ISSUED
+    paper = factory.SubFactory(PaperFactory, job=factory.SelfAttribute("..job"))

@@ -78,6 +78,22 @@ class JobQuerySet(models.QuerySet["Job"]):
         )  # fmt: skip
         return self.prefetch_related(models.Prefetch("proposals", queryset=lean))
 
+    def wanting_something(self) -> JobQuerySet:
+        """Those that somebody waits for: never offered, or the offer is drafted, out, run out or accepted."""
+        proposals = self.model._meta.get_field("proposals").related_model._default_manager
+        made = proposals.filter(job=models.OuterRef("pk"))
+        alive = made.filter(state__in=["drafted", "issued", "expired", "accepted"])
+        return self.filter(~models.Exists(made) | models.Exists(alive))
+
+    def with_progress(self) -> JobQuerySet:
+        """With `has_areas`, `is_measured` and `has_options`, in the same query."""
+        options = self.model._meta.get_field("options").related_model._default_manager
+        return self.annotate(
+            has_areas=models.Exists(Area.objects.filter(job=models.OuterRef("pk"))),
+            is_measured=models.Exists(Part.objects.filter(area__job=models.OuterRef("pk"))),
+            has_options=models.Exists(options.filter(job=models.OuterRef("pk"))),
+        )
+
     def with_areas(self) -> JobQuerySet:
         """With areas and parts, in two more queries."""
         return self.prefetch_related("areas__parts")

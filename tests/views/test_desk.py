@@ -1,0 +1,241 @@
+"""The desk: one line a folder, each with the one act that moves it on."""
+
+from datetime import UTC, date, datetime, timedelta
+
+import pytest
+from django.utils import timezone
+from pytest_django.asserts import assertContains, assertNotContains
+
+from quoting.models import Job, Option, Proposal, User
+from quoting.views import desk
+from tests.factories import (
+    AreaFactory,
+    CrewFactory,
+    CustomerFactory,
+    EditionFactory,
+    FirmFactory,
+    IssuedProposalFactory,
+    JobFactory,
+    OwnerFactory,
+    PaperFactory,
+    PartFactory,
+    ProposalFactory,
+    UserFactory,
+)
+
+pytestmark = pytest.mark.django_db
+
+TODAY = date(2026, 6, 11)
+OPENED = datetime(2026, 6, 9, 16, 0, tzinfo=UTC)
+
+
+@pytest.fixture
+def ines(client) -> User:
+    FirmFactory()
+    owner = OwnerFactory()
+    client.force_login(owner)
+    return owner
+
+
+def line(job: Job, today: date = TODAY) -> desk.Line:
+    """The line of this folder as the desk reads it."""
+    Job.objects.filter(pk=job.pk).update(opened_at=OPENED)
+    return desk.line_of(Job.objects.wanting_something().with_progress().with_place().with_offer().get(pk=job.pk), today)
+
+
+def told(job: Job, today: date = TODAY) -> tuple[str, str, str]:
+    """Words, waiting and act of its line."""
+    found = line(job, today)
+    return found.words, found.since, found.act
+
+
+def draft_option(job: Job) -> None:
+    Option.objects.create(job=job, edition=EditionFactory(), name="Wash and reseal")
+
+
+# one line a folder
+
+
+def test_a_folder_just_opened_wants_to_be_measured():
+    job = JobFactory(wanted_by="Party on Saturday 25 July.")
+    assert told(job) == (
+        "Opened, nothing measured yet. Wanted by: Party on Saturday 25 July.", "2\u00a0days", "Measure"
+    )  # fmt: skip
+    assert line(job).url == f"/folders/{job.number}/areas/new/"
+
+
+def test_an_area_without_measures_is_not_measured():
+    job = AreaFactory().job
+    assert told(job)[0] == "Areas named, nothing measured yet."
+    assert line(job).url == f"/folders/{job.number}/#measured"
+
+
+def test_a_measured_folder_wants_an_option():
+    assert told(PartFactory().area.job) == ("Measured. No option is drafted yet.", "2\u00a0days", "Draft an option")
+
+
+def test_options_want_a_proposal():
+    job = JobFactory()
+    draft_option(job)
+    assert told(job)[::2] == ("Options are drafted, nothing is offered yet.", "Make the proposal")
+
+
+def test_a_draft_wants_to_be_finished_even_beside_an_offer_that_is_out():
+    job = IssuedProposalFactory().job
+    ProposalFactory(job=job)
+    today = timezone.localdate() + timedelta(days=1)
+    assert told(job, today) == ("Proposal drafted, not issued yet.", "1\u00a0day", "Finish and issue")
+
+
+def test_an_offer_of_yesterday_is_left_in_peace():
+    job = IssuedProposalFactory().job
+    assert told(job, date(2026, 6, 2)) == (
+        "With them, no answer yet. Valid until 30\u00a0June.", "1\u00a0day", "Open the folder"
+    )  # fmt: skip
+
+
+def test_after_three_days_somebody_rings():
+    job = IssuedProposalFactory().job
+    assert told(job, date(2026, 6, 4))[1:] == ("3\u00a0days", "Ring them")
+    assert line(job, date(2026, 6, 4)).url == "tel:5550142"
+
+
+def test_who_has_no_telephone_is_written_to():
+    job = IssuedProposalFactory(job__property__customer__phone="").job
+    assert line(job).url == "mailto:priya.wexley@example.com"
+
+
+@pytest.mark.parametrize(
+    ("today", "words", "soon"),
+    [
+        (24, " Valid until 30\u00a0June.", False),
+        (25, " Valid until 30\u00a0June, 5\u00a0days more.", True),
+        (29, " Valid until tomorrow.", True),
+        (30, " Valid until today.", True),
+    ],
+)
+def test_five_days_before_it_runs_out_the_desk_says_so(today, words, soon):
+    found = line(IssuedProposalFactory().job, date(2026, 6, today))
+    assert (found.words, found.soon, found.over) == (f"With them, no answer yet.{words}", soon, False)
+
+
+def test_the_day_after_it_has_run_out():
+    found = line(IssuedProposalFactory().job, date(2026, 7, 3))
+    assert (found.words, found.since, found.act, found.state) == (
+        "No answer until 30\u00a0June, when it ran out.", "3\u00a0days over", "Offer it anew", "expired"
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("state", ["declined", "withdrawn", "superseded"])
+def test_what_is_settled_waits_for_nobody(state):
+    IssuedProposalFactory(state=state)
+    assert not Job.objects.wanting_something().exists()
+
+
+def test_a_folder_with_several_revisions_is_one_line():
+    job = IssuedProposalFactory(state="superseded").job
+    IssuedProposalFactory(job=job, paper=PaperFactory(job=job, revision=2))
+    ProposalFactory(job=job)
+    assert Job.objects.wanting_something().count() == 1
+
+
+def test_waiting_is_drawn_to_scale_and_cut_at_twelve_days():
+    job = JobFactory()
+    drawn = [line(job, date(2026, 6, 9) + timedelta(days=days)).drawn for days in (0, 1, 2, 12, 40)]
+    assert drawn == [0, 0, 20, 120, 120]
+
+
+# groups
+
+
+def groups(response) -> list[tuple[str, str, list[str]]]:
+    return [(group.title, group.who, [each.job.number for each in group.lines]) for group in response.context["groups"]]
+
+
+def test_owner_and_office_see_their_own_lines_first(client, ines):
+    maribel = UserFactory(name="Maribel Ortiz")
+    opened = JobFactory(opened_by=ines)
+    out = IssuedProposalFactory(job__opened_by=ines).job
+    yours = ("You", "Ines, owner", [opened.number])
+    assert groups(client.get("/")) == [yours, ("The office", "Maribel", [out.number])]
+    client.force_login(maribel)
+    assert groups(client.get("/")) == [
+        ("You", "Maribel, office", [out.number]),
+        ("The owner", "Ines", [opened.number]),
+    ]
+
+
+def test_an_owner_without_an_office_does_it_all(client, ines):
+    IssuedProposalFactory(job__opened_by=ines)
+    JobFactory(opened_by=ines)
+    assert [(title, len(numbers)) for title, _, numbers in groups(client.get("/"))] == [("You", 2)]
+
+
+def test_what_is_accepted_is_the_crews(client, ines):
+    CrewFactory(name="Mateo Ruiz")
+    job = IssuedProposalFactory(state=Proposal.State.ACCEPTED).job
+    assert groups(client.get("/")) == [("The crew", "Mateo", [job.number])]
+
+
+def test_beyond_twelve_lines_the_folders_take_over(client, ines):
+    for _ in range(14):
+        JobFactory()
+    page = client.get("/")
+    assertContains(page, "2 more among the folders")
+    assert page.content.count(b'class="place"') == 12
+
+
+@pytest.mark.parametrize("rows", [1, 3])
+def test_the_desk_asks_as_often_whatever_waits(client, ines, rows, django_assert_num_queries):
+    for _ in range(rows):
+        JobFactory()
+        IssuedProposalFactory()
+    with django_assert_num_queries(6):  # session, user, folders, their offers, people, firm
+        client.get("/")
+
+
+# the crew
+
+
+def test_the_crew_sees_the_folders_it_may_open_and_no_money(client):
+    FirmFactory()
+    client.force_login(CrewFactory())
+    JobFactory(property__street="1 Hidden Lane")
+    job = IssuedProposalFactory(job__property__street="18 Alder Row").job
+    AreaFactory(job=job, name="Pool deck")
+    page = client.get("/")
+    assert [(each.job.number, each.words, each.act) for each in page.context["groups"][0].lines] == [
+        (job.number, "Pool deck", "Open the folder")
+    ]
+    assertNotContains(page, "1 Hidden Lane")
+    assertNotContains(page, "555-0142")
+    assertNotContains(page, "tel:")
+
+
+@pytest.mark.parametrize("rows", [1, 3])
+def test_the_crews_desk_asks_as_often_whatever_waits(client, rows, django_assert_num_queries):
+    FirmFactory()
+    client.force_login(CrewFactory())
+    for _ in range(rows):
+        AreaFactory(job=IssuedProposalFactory().job)
+    with django_assert_num_queries(6):  # session, user, folders, their offers, their areas, firm
+        client.get("/")
+
+
+def test_a_crew_without_a_folder_is_told_whom_to_ask(client):
+    client.force_login(CrewFactory())
+    assertContains(client.get("/"), "No folder for you yet")
+
+
+# nothing waits
+
+
+def test_the_first_desk_says_what_to_do_first(client):
+    client.force_login(OwnerFactory())
+    assertContains(client.get("/"), "Set up the firm")
+    FirmFactory()
+    assertContains(client.get("/"), "Begin with the starter edition")
+    EditionFactory()
+    assertContains(client.get("/"), "Add the first person")
+    CustomerFactory()
+    assertContains(client.get("/"), "Open a folder")
