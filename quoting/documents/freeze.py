@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
+import zlib
 
 
 def canonical_json(value: object) -> str:
@@ -31,3 +33,13 @@ def _refuse_floats(value: object) -> None:
 def sha256_of(content: str | bytes) -> str:
     """SHA-256 in hexadecimal, of text as UTF-8 or of bytes as they are."""
     return hashlib.sha256(content.encode() if isinstance(content, str) else content).hexdigest()
+
+
+_STREAM = re.compile(rb"/Type\s*/ObjStm.*?stream\r?\n(.*?)\r?\nendstream", re.DOTALL)
+_PAGE = re.compile(rb"/Type\s*/Page(?![A-Za-z])")
+
+
+def count_pages(pdf: bytes) -> int:
+    """How many pages a PDF of the press has: its page objects, which stand plainly or in packed streams of objects."""
+    packed = b"".join(zlib.decompress(found[1]) for found in _STREAM.finditer(pdf))
+    return len(_PAGE.findall(_STREAM.sub(b"", pdf))) + len(_PAGE.findall(packed))

@@ -25,3 +25,17 @@ def take_number(series: str) -> int:
         Series.objects.using(using).bulk_create([Series(name=series)], ignore_conflicts=True)
         counter.update(last=F("last") + 1)
     return counter.values_list("last", flat=True).get()
+
+
+def revision_letters(revision: int) -> str:
+    """The letters of a revision counted from 1: A, B … Z, AA, AB."""
+    letters = ""
+    while revision > 0:
+        revision, place = divmod(revision - 1, 26)
+        letters = chr(ord("A") + place) + letters
+    return letters
+
+
+def paper_number(folder: str, revision: int) -> str:
+    """The number of a folder's proposal: 0417-B."""
+    return f"{folder}-{revision_letters(revision)}"

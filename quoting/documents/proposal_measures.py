@@ -1,0 +1,120 @@
+"""What was measured, as the homeowner reads it: the plan to scale, and each area with its sizes and agreed figure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+from typing import cast
+
+from quoting.core.areas import Part as CorePart
+from quoting.core.shapes import (
+    Circle,
+    Ellipse,
+    Offsets,
+    Polygon,
+    Quadrilateral,
+    Rectangle,
+    Sector,
+    Steps,
+    Trapezoid,
+    Triangle,
+)
+from quoting.core.units import format_number, to_unit
+from quoting.documents.contexts import Facts, day_text, drawn
+from quoting.documents.measured import AreaMeasured, PartMeasured, plan_areas
+from quoting.documents.plan import draw_plan
+from quoting.documents.plan_words import Units, length_figure, plain, short_figure
+from quoting.models import Firm, Part
+
+SHEET_PX = {Firm.PaperSize.LETTER: 672, Firm.PaperSize.A4: 648}
+"""The width of the text in CSS pixels: the sheet less two margins of .75 in."""
+
+NB = "\u00a0"
+
+
+def measured_facts(measured: Sequence[AreaMeasured], firm: Firm, place: str) -> Facts:
+    """The plan and the table of areas; the total is the sum of the figures that are printed."""
+    units: Units = "metric" if firm.units == Firm.Units.METRIC else "us"
+    nets = [net_figure(each.figures.net, units) for each in measured if each.figures]
+    plan = draw_plan(
+        plan_areas(measured),
+        width_px=SHEET_PX[Firm.PaperSize(firm.paper_size)],
+        units=units,
+        title=f"Plan of {place}, to scale",
+    )
+    return {
+        "plan": drawn(plan),
+        "measured": [_row(each, units) for each in measured],
+        "measured_unit": "m²" if units == "metric" else "ft²",
+        "measured_total": format_number(sum(nets, Decimal(0)), 2) if len(nets) > 1 else "",
+        "any_agreed": "yes" if any(each.agreed_stands for each in measured) else "",
+    }
+
+
+def net_figure(square_metres: Decimal, units: str) -> Decimal:
+    """An area in the unit of the paper, as it is printed."""
+    shown = square_metres if units == Firm.Units.METRIC else to_unit(square_metres, "ft**2")
+    return Decimal(format_number(shown, 2).replace(",", ""))
+
+
+def area_text(square_metres: Decimal, units: str) -> str:
+    """An area with its unit, two decimals: 532.39 ft²."""
+    unit = "m²" if units == Firm.Units.METRIC else "ft²"
+    return f"{format_number(net_figure(square_metres, units), 2)}{NB}{unit}"
+
+
+def measures_said(part: CorePart, units: Units) -> str:
+    """The sizes of a part in a few words, without the sum: `32′ 0″ × 14′ 6″`, `Ø 6′ 0″`."""
+
+    def told(metres: Decimal) -> str:
+        return length_figure(metres, units).replace(" ", NB)
+
+    shape = part.shape
+    times = f"{part.count} × " if part.count > 1 else ""
+    match shape:
+        case Rectangle():
+            said = f"{told(shape.length)} × {told(shape.width)}"
+        case Ellipse():
+            said = f"oval {told(shape.length)} × {told(shape.width)}"
+        case Triangle():
+            said = f"triangle {told(shape.a)}, {told(shape.b)}, {told(shape.c)}"
+        case Quadrilateral():
+            sides = ", ".join(told(side) for side in (shape.a, shape.b, shape.c, shape.d))
+            said = f"sides {sides}, diagonal {told(shape.p)}"
+        case Trapezoid():
+            said = f"{told(shape.a)} and {told(shape.b)}, {told(shape.height)} apart"
+        case Circle():
+            said = f"Ø{NB}{told(shape.diameter)}"
+        case Sector():
+            said = f"radius {told(shape.radius)}, {plain(shape.angle)}°"
+        case Polygon():
+            said = f"{len(shape.points)} corners by coordinates"
+        case Offsets():
+            said = f"{len(shape.offsets)} offsets every {told(shape.spacing)}"
+        case Steps():
+            tread, riser = short_figure(shape.tread, units), short_figure(shape.riser, units)
+            said = f"{shape.count} × {told(shape.width)}, tread {tread}, rise {riser}"
+        case _:
+            said = "as given"
+    return f"{times}{said}"
+
+
+def _row(measured: AreaMeasured, units: Units) -> Facts:
+    area = measured.row
+    agreed = ""
+    if measured.agreed_stands and area.agreed_on:
+        agreed = f"{area.agreed_with}, {day_text(area.agreed_on)}" if area.agreed_with else day_text(area.agreed_on)
+    return {
+        "letter": area.letter,
+        "name": area.name,
+        "surface": area.get_surface_display(),
+        "measures": [_part_said(part, units) for part in measured.parts if part.core],
+        "agreed": agreed,
+        "net": format_number(net_figure(measured.figures.net, units), 2) if measured.figures else "",
+    }
+
+
+def _part_said(part: PartMeasured, units: Units) -> str:
+    measures = measures_said(cast(CorePart, part.core), units)
+    said = f"{part.row.name} {measures}" if part.row.name else measures
+    return f"less {said}" if part.row.kind == Part.Kind.DEDUCT else said
