@@ -78,6 +78,12 @@ class CoverageForm(RowForm):
             self.add_error("likely", OUT_OF_ORDER)
         return cleaned
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if self.instance.pk:
+            for name in ("low", "likely", "high", "spread"):
+                self.fields[name].widget.attrs["class"] = "quiet figure-in"
+
     def clean_coat(self) -> int:
         return int(self.cleaned_data["coat"])
 

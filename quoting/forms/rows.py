@@ -70,6 +70,9 @@ class RowForm(KeepsTheirs, forms.ModelForm):
     def __init__(self, *args: Any, currency: str = "USD", **kwargs: Any) -> None:
         self.currency = currency
         super().__init__(*args, **kwargs)
+        for field in self.fields.values():
+            if isinstance(field, forms.TypedChoiceField) and isinstance(field.widget, forms.Select):
+                field.choices = [(key, label if key else "choose") for key, label in field.choices]
 
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or self.cleaned_data

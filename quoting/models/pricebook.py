@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from django.db.models import Q
+from django.db.models import Case, Q, When
 from djmoney.models.fields import MoneyField
 
 from quoting.models.locking import Versioned
@@ -184,6 +184,14 @@ class Pack(models.Model):
         return f"{self.size.normalize():f} {self.unit}"
 
 
+class CoverageQuerySet(models.QuerySet["Coverage"]):
+    def in_book_order(self) -> CoverageQuerySet:
+        """By surface and condition as the book names them, then by coat."""
+        surfaces = [When(Q(surface=key), then=place) for place, key in enumerate(Surface.values)]
+        conditions = [When(Q(condition=key), then=place) for place, key in enumerate(Condition.values)]
+        return self.order_by(Case(*surfaces), Case(*conditions), "coat", "id")
+
+
 class Coverage(models.Model):
     """How far a material goes on a surface in a condition: square feet a gallon of what is applied, one coat."""
 
@@ -203,6 +211,8 @@ class Coverage(models.Model):
         validators=[AT_LEAST_NOTHING, MaxValueValidator(Decimal(1))],
         help_text="Standard deviation over mean, before there is history.",
     )
+
+    objects = CoverageQuerySet.as_manager()
 
     class Meta:
         ordering = ["surface", "condition", "coat", "id"]

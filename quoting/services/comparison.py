@@ -8,6 +8,8 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import NamedTuple
 
+from moneyed import Money
+
 from quoting.core.scope_file import ScopeFaults, scope_from_data
 from quoting.core.work_out import work_out
 from quoting.models import (
@@ -42,7 +44,7 @@ class Place(NamedTuple):
     label: str
 
 
-Figure = Decimal | str
+Figure = Decimal | Money | str
 NO_ROW = ""
 """The label under which a whole row stands."""
 
@@ -59,8 +61,9 @@ class Difference:
     @property
     def change(self) -> Decimal | None:
         """The change as a fraction of the old figure; None where there is none to speak of."""
-        if isinstance(self.old, Decimal) and isinstance(self.new, Decimal) and self.old:
-            return (self.new - self.old) / self.old
+        old, new = (each.amount if isinstance(each, Money) else each for each in (self.old, self.new))
+        if isinstance(old, Decimal) and isinstance(new, Decimal) and old:
+            return (new - old) / old
         return None
 
 
@@ -114,10 +117,10 @@ def figures_of(book: PriceBook) -> dict[Place, Figure]:
         *((Noun.MATERIAL, key, _of_material(row)) for key, row in book.materials.items()),
         *((Noun.TASK, key, _of_task(row)) for key, row in book.tasks.items()),
         *(
-            (Noun.CHARGE, key, iter([("amount", row.amount.amount), ("per", row.get_per_display())]))
+            (Noun.CHARGE, key, iter([("amount", row.amount), ("per", row.get_per_display())]))
             for key, row in book.charges.items()
         ),
-        *((Noun.UNIT_PRICE, row.name, iter([("price", row.price.amount)])) for row in book.unit_prices),
+        *((Noun.UNIT_PRICE, row.name, iter([("price", row.price)])) for row in book.unit_prices),
         *((Noun.SYSTEM, key, _of_system(row)) for key, row in book.systems.items()),
     ]
     figures: dict[Place, Figure] = {}
@@ -130,13 +133,14 @@ def figures_of(book: PriceBook) -> dict[Place, Figure]:
 def _of_material(row: Material) -> Iterator[tuple[str, Figure | None]]:
     yield from (("name", row.name), ("kind", row.get_kind_display()), ("kept in", row.kept_in))
     for pack in row.packs.all():
-        yield pack.size_text, pack.price.amount
+        yield pack.size_text, pack.price
     for each in row.coverages.all():
         where = f"{Surface(each.surface).label}, {Condition(each.condition).label}, coat {each.coat}"
-        for word in ("low", "likely", "high", "spread"):
+        for word in ("low", "likely", "high"):
             yield f"{where}: {word}", getattr(each, word)
-    yield from (("waste", row.waste), ("strength", row.strength), ("scoop", row.scoop_oz))
-    yield from (("solids", row.solids), ("density", row.density), ("charged", row.get_charge_display()))
+        yield f"{where}: spread, %", _percent(each.spread)
+    yield from (("waste, %", _percent(row.waste)), ("strength", row.strength), ("scoop", row.scoop_oz))
+    yield from (("solids, %", _percent(row.solids)), ("density", row.density), ("charged", row.get_charge_display()))
     yield "cautions", row.cautions
 
 
@@ -166,9 +170,13 @@ def _of_step(step: SystemStep) -> Iterator[tuple[str, Figure | None]]:
     yield from (("hours", step.hours), ("passes", Decimal(step.passes)), ("visit", Decimal(step.visit)))
     yield from (("hold", step.hold_hours), ("at first", "on" if step.on else "off"))
     for used in step.materials.all():
-        yield f"{used.material.name}, waste", used.waste
+        yield f"{used.material.name}, waste, %", _percent(used.waste)
         for key, value in used.use.items():
             yield f"{used.material.name}, {key.replace('_', ' ')}", str(value)
+
+
+def _percent(share: Decimal | None) -> Decimal | None:
+    return None if share is None else share.scaleb(2)
 
 
 def _surface(key: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -35,6 +36,11 @@ class LedgerFigure:
     def kind(self) -> str:
         """How it is written: as money, per cent, or a plain figure."""
         return "money" if isinstance(self.value, Money) else "percent" if self.label == "waste, %" else "figure"
+
+    @property
+    def percent(self) -> Decimal | None:
+        """A share in per cent, which the head of the column says."""
+        return self.value.scaleb(2) if isinstance(self.value, Decimal) else None
 
 
 @dataclass(slots=True, kw_only=True)
@@ -173,8 +179,8 @@ def _material(row: Material, was: _Was, surface: str, condition: str) -> LedgerR
     packs = list(row.packs.all())
     ends = packs if len(packs) < 3 else [packs[0], packs[-1]]
     figures = _coverage(row, was, surface, condition)
-    figures.append(was.figure(Noun.MATERIAL, row.key, "waste, %", row, "waste", "waste"))
-    shown = {each.size_text for each in ends} | {"waste"}
+    figures.append(was.figure(Noun.MATERIAL, row.key, "waste, %", row, "waste", "waste, %"))
+    shown = {each.size_text for each in ends} | {"waste, %"}
     places = {place.label for place in was.by_place if place[:2] == (Noun.MATERIAL, row.key)}
     return LedgerRow(
         row=row,

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods
 
 from quoting.forms.materials import CoverageFormSet, MaterialForm, PackFormSet
 from quoting.forms.pricebook import VersionForm
-from quoting.models import ChangedMeanwhile, Edition, Material
+from quoting.models import ChangedMeanwhile, Coverage, Edition, Material
 from quoting.services.editions import EditionFrozen, StillUsed, free_key, keep_rows
 from quoting.services.pricebook import read_book
 from quoting.views.access import office_only
@@ -23,9 +23,14 @@ from quoting.views.pricebook import MEANWHILE, find_draft, find_edition, two_han
 def material(request: HttpRequest, pk: int, row: int) -> HttpResponse:
     """One material of an edition: read in any, edited in a draft."""
     edition = find_edition(pk)
-    found = get_object_or_404(Material.objects.prefetch_related("packs", "coverages"), edition=edition, pk=row)
+    found = get_object_or_404(Material.objects.prefetch_related("packs"), edition=edition, pk=row)
     if not edition.is_drafted:
-        context = {"edition": edition, "material": found, "users": read_book(edition).users_of(found)}
+        context = {
+            "edition": edition,
+            "material": found,
+            "coverages": found.coverages.in_book_order(),
+            "users": read_book(edition).users_of(found),
+        }
         return render(request, "pricebook/material_read.html", context)
     return _edit(request, edition, found)
 
@@ -44,7 +49,10 @@ def _edit(request: HttpRequest, edition: Edition, row: Material) -> HttpResponse
     if data is not None:
         form.is_valid()  # the packs are held against the kind that was typed
     packs = PackFormSet(data, instance=row, prefix="packs", form_kwargs={"currency": currency})
-    coverages = CoverageFormSet(data, instance=row, prefix="coverages", form_kwargs={"currency": currency})
+    rows_in_order = Coverage.objects.in_book_order()
+    coverages = CoverageFormSet(
+        data, instance=row, queryset=rows_in_order, prefix="coverages", form_kwargs={"currency": currency}
+    )
     version = VersionForm(data, initial={"version": edition.version})
     forms = [form, packs, coverages]
     good = data is not None and all(each.is_valid() for each in (*forms, version))

@@ -12,7 +12,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from quoting.forms.pricebook import EditionForm, LedgerFilter, VersionForm
-from quoting.models import ChangedMeanwhile, Edition, Option
+from quoting.models import ChangedMeanwhile, Condition, Edition, Option, Surface
 from quoting.models.pricebook import free_edition_name
 from quoting.services.comparison import Difference, Noun, compare, sample_jobs
 from quoting.services.editions import (
@@ -82,7 +82,7 @@ def edition(request: HttpRequest, pk: int) -> HttpResponse:
     book = read_book(edition)
     against = read_book(edition.based_on) if edition.based_on else None
     differences = compare(against, book) if against else []
-    asked = LedgerFilter(request.GET)
+    asked = LedgerFilter({"surface": Surface.STAMPED, "condition": Condition.WORN, **request.GET.dict()})
     asked.is_valid()
     ledger = lay_out(book, asked.cleaned_data, differences)
     form = ledger.edit_with(request.POST or None, edition.version) if edition.is_drafted else None
