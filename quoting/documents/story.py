@@ -17,6 +17,13 @@ SENTENCES: dict[str, Callable[[Data], str]] = {
     "area added": lambda data: f"Area {data.get('area', '')} added.",
     "area removed": lambda data: f"Area {data.get('area', '')} removed.",
     "area agreed": lambda data: f"Area {data.get('area', '')} agreed with the customer: {data.get('net', '')} net.",
+    "option added": lambda data: "Option added.",
+    "extra added": lambda data: "Extra added.",
+    "option copied": lambda data: "Option copied.",
+    "option removed": lambda data: "Option removed.",
+    "option moved": lambda data: f"Option moved to the prices of {data.get('edition', '')}.",
+    "proposal drafted": lambda data: "Proposal drafted.",
+    "proposal issued": lambda data: _issued(data),
 }
 """What is said of each kind of event; a kind that is not here says its own name and its figures."""
 
@@ -44,6 +51,12 @@ def tell(events: Iterable[Event]) -> list[StoryLine]:
         )
         for event in events
     ]
+
+
+def _issued(data: Data) -> str:
+    offered = len([scope for scope in data.get("scopes", ()) if scope.get("role") == "option"])
+    options = f"{offered} option{'' if offered == 1 else 's'}, " if offered else ""
+    return f"issued: {options}{data.get('pages', '')} pages, SHA-256 {_short(data.get('pdf_sha256', ''))}"
 
 
 def _words(kind: str, data: Data) -> str:

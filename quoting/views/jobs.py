@@ -34,7 +34,7 @@ STANDING = (Proposal.State.ISSUED, Proposal.State.ACCEPTED)
 
 @require_safe
 def folders(request: HttpRequest) -> HttpResponse:
-    """Folders, the newest first, by state and search; a leaf begins after, or ends before, the folder in its address."""
+    """Folders, the newest first, by state and search; a leaf begins after or ends before the folder in its address."""
     words = request.GET.get("q", "")[:LONGEST_SEARCH].strip().replace("\0", "")
     state = request.GET.get("state", "")
     state = state if state in STATES else ""
@@ -98,8 +98,13 @@ def _measured(request: HttpRequest, job: Job) -> dict[str, Any]:
 
 
 def _offered(job: Job) -> dict[str, Any]:
-    """The papers that the title block names."""
-    return {"standing": job.standing, "draft": job.draft, "offer": job.offer}
+    """The papers that the title block names, and the options drafted."""
+    return {
+        "standing": job.standing,
+        "draft": job.draft,
+        "offer": job.offer,
+        "options": list(job.options.order_by("kind", "position", "id")),
+    }
 
 
 def _crew_folder(request: HttpRequest, job: Job) -> HttpResponse:

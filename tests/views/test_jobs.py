@@ -1,3 +1,4 @@
+import json
 from datetime import timedelta
 
 import pytest
@@ -5,7 +6,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from customers.models import Customer, Property
-from quoting.models import Job
+from quoting.models import Job, Paper, PaperScope, Proposal
 from quoting.services.jobs import keep_asked, open_folder
 from quoting.views import jobs as jobs_views
 from tests.factories import (
@@ -143,12 +144,12 @@ def test_the_folder_shows_what_was_asked_and_measured_with_workings(office):
 
 
 @pytest.mark.parametrize("count", [1, 3])
-def test_the_folder_costs_eight_queries_whatever_is_in_it(office, count, django_assert_num_queries):
+def test_the_folder_costs_nine_queries_whatever_is_in_it(office, count, django_assert_num_queries):
     job = JobFactory()
     for n in range(count):
         PartFactory(area=AreaFactory(job=job, position=n))
-    # session, person, folder, areas, parts, proposals, events, firm
-    with django_assert_num_queries(8):
+    # session, person, folder, areas, parts, proposals, options, events, firm
+    with django_assert_num_queries(9):
         office.get(folder_of(job))
 
 
@@ -191,6 +192,75 @@ def test_the_crew_sees_no_folder_before_its_proposal_is_issued(client):
     assert "Ask the office" in client.get(reverse("folders")).text
     assert client.get(reverse("folder-open")).status_code == 403
     assert client.get(reverse("folder-asked", args=[job.number])).status_code == 403
+
+
+def issue_to_crew(job: Job) -> None:
+    """A proposal that stands, with one frozen option that holds prices and costs."""
+    paper = Paper.objects.create(
+        kind="proposal", number=f"{job.number}-A", job=job, revision=1, issued_at=timezone.now(),
+        issued_by=UserFactory(), facts="{}", facts_sha256="0" * 64, pdf=b"%PDF", pdf_sha256="0" * 64, pages=1,
+    )  # fmt: skip
+    scope = {
+        "materials": {"seal": {"name": "Sealer, 20 % solids", "packs": [{"size": "5 gal", "price": "228.41"}]}},
+        "work": [{"step": "Seal", "areas": ["Pool deck"], "visit": 3, "hold": "24 hour"}],
+        "crew": {"size": 2, "hourly_cost": "39.17"},
+    }
+    sealer = {"material": "seal", "need": {"value": "4.55", "unit": "gal"}}
+    workings = {
+        "steps": [{"step": "Seal", "person_hours": "2.4", "labour_cost": "94.01", "materials": [sealer]}],
+        "materials": [sealer | {"buy": [{"size": "5 gal", "count": 1}], "cost": "228.41"}],
+        "price": {"price": "1810.55", "total": "1833.18", "margin": "0.301"},
+    }
+    PaperScope.objects.create(
+        paper=paper, position=0, role="option", name="Recolour", edition="2026-1",
+        scope=json.dumps(scope), scope_sha256="0" * 64, workings=json.dumps(workings), workings_sha256="0" * 64,
+    )  # fmt: skip
+    Proposal.objects.create(job=job, state="issued", paper=paper)
+
+
+def test_the_crew_reads_steps_and_quantities_and_no_money_anywhere(client):
+    FirmFactory(hourly_cost="39.17")
+    client.force_login(CrewFactory())
+    job = JobFactory(asked="We can pay 5000")
+    PartFactory(area=AreaFactory(job=job, name="Pool deck", note="The grill stays."))
+    issue_to_crew(job)
+    page = client.get(folder_of(job))
+    for shown in (
+        "Pool deck",
+        "464.00",
+        "Seal",
+        "4.55\u00a0gal",
+        "2.4\u00a0h",
+        "1 × 5 gal",
+        "visit 3",
+        "The grill stays.",
+    ):
+        assert shown in page.text
+    for hidden in ("228.41", "39.17", "94.01", "1810", "1,810", "1833", "0.301", "30.1", "$", "price", "cost", "5000"):
+        assert hidden not in page.text
+    assert client.get(reverse("folders")).context["jobs"] == [job]
+
+
+@pytest.mark.parametrize("count", [1, 3])
+def test_the_crew_folder_costs_seven_queries(client, count, django_assert_num_queries):
+    FirmFactory()
+    client.force_login(CrewFactory())
+    job = JobFactory()
+    for n in range(count):
+        PartFactory(area=AreaFactory(job=job, position=n))
+    issue_to_crew(job)
+    # session, person, folder, areas, parts, scopes, firm
+    with django_assert_num_queries(7):
+        client.get(folder_of(job))
+
+
+def test_the_state_of_the_offer_is_in_the_list_and_the_title_block(office):
+    job = JobFactory(number="0417")
+    issue_to_crew(job)
+    Proposal.objects.create(job=job)
+    assert "0417-A" in office.get(reverse("folders"), {"state": "issued"}).text
+    page = office.get(folder_of(job))
+    assert (page.context["standing"].paper.number, page.context["draft"].state) == ("0417-A", "drafted")
 
 
 def test_search_finds_folders_and_people_by_name_street_and_number(office):
