@@ -64,29 +64,42 @@ def figure(name: str, kind: str = "photo") -> str:
     return f'<figure class="{kind}">{image}<figcaption>{name}</figcaption></figure>'
 
 
-def priced_rows(count: int, width: str = ' class="w45"') -> str:
-    """A table of steps with four columns and a sum."""
-    head = f'<th scope="col"{width}>Step</th>' + "".join(
-        f'<th scope="col" class="n">{name}</th>' for name in ("Area, ft²", "Rate", "Price")
-    )
+HOWS = (
+    "two thin coats, a day apart, sprayed and rolled; about 2 mil dry, grit in the last",
+    "graphite, broomed into the recesses while the slab is damp, the loose rinsed off",
+    "two passes, mild cleaner 1 to 4, the water kept out of the drains and the beds",
+)
+
+
+def priced_rows(count: int) -> str:
+    """A table of steps with six columns and a sum."""
+    heads = (("Step", "w20"), ("How", "w35"), ("Coats", "n"), ("Area, ft²", "n"), ("Rate", "n"), ("Price", "n"))
+    head = "".join(f'<th scope="col" class="{width}">{name}</th>' for name, width in heads)
     rows = [
-        f'<tr><th scope="row">Wash, second tone and one thin coat of sealer, stretch {n}</th>'
-        f'<td class="n">{n + 10}.5</td><td class="n">{n % 7 + 1}.25</td><td class="n">{n * 30}.00</td></tr>'
+        f'<tr><th scope="row"><span class="key">{n}</span>Stretch {n}, deck and steps</th><td>{HOWS[n % 3]}</td>'
+        f'<td class="n">{n % 2 + 1}</td><td class="n">{n + 10}.5</td><td class="n">{n % 7 + 1}.25</td>'
+        f'<td><span class="m">{n * 30}.00</span></td></tr>'
         for n in range(1, count + 1)
     ]
-    total = '<tr class="sum"><th scope="row">In all</th><td></td><td></td><td class="n">1,810.00</td></tr>'
+    total = f'<tr class="sum"><th scope="row">In all</th>{"<td></td>" * 4}<td class="n">1,810.00</td></tr>'
     return f"<table><thead><tr>{head}</tr></thead><tbody>{''.join(rows)}{total}</tbody></table>"
 
 
-def reference_paper(width: str = ' class="w45"') -> tuple[str, dict[str, bytes]]:
-    """The paper of every ratio: 4 pages, 39 priced rows, 4 photographs, a plan of 100 shapes, 2 families."""
+def reference_paper() -> tuple[str, dict[str, bytes]]:
+    """The paper of every ratio: 4 pages, 39 priced rows, 4 photographs, a plan of 100 shapes, 2 families.
+
+    The photographs have the size at which they are printed, as an upload is kept: inches times 150 dots.
+    """
     names = [f"view-{n}.jpg" for n in range(1, 5)]
-    body = (
-        figure(names[3], "photo cover")
-        + clause("In short", PROSE)
-        + clause("What we saw", f'<div class="cols">{"".join(map(figure, names[:3]))}</div>{PROSE}')
-        + "".join(clause(f"Area {letter}", priced_rows(13, width)) for letter in "ABC")
-        + f'<section class="clause whole"><h2>What we measured</h2>{plan()}</section>'
-        + clause("Terms", PROSE * 3)
+    seen = f'<div class="cols">{"".join(map(figure, names))}</div>{PROSE}'
+    tables = "".join(
+        f'<section class="clause whole"><h2>Area {letter}</h2>{priced_rows(13)}</section>' for letter in "ABC"
     )
-    return paper(body), {name: photo(n) for n, name in enumerate(names)}
+    body = (
+        clause("In short", PROSE)
+        + clause("What we saw", seen)
+        + tables
+        + f'<section class="clause whole"><h2>What we measured</h2>{plan()}</section>'
+        + clause("Terms", PROSE * 2)
+    )
+    return paper(body), {name: photo(n, 200, 150) for n, name in enumerate(names)}

@@ -5,6 +5,7 @@ other end: it lives in the press, keeps the fonts and the parsed style sheet, an
 child.
 """
 
+import gc
 import io
 import logging
 import re
@@ -112,7 +113,7 @@ class Composer:
         for name, data in order.images.items():
             _check_pixels(name, data)
         fetcher = Fetcher({f"image:{name}": data for name, data in order.images.items()})
-        with _listening() as complaints:
+        with _listening() as complaints, _uncollected():
             try:
                 html = self._weasyprint.HTML(string=order.html, url_fetcher=fetcher)
                 check_paper(html.etree_element)
@@ -219,6 +220,18 @@ def _listening() -> Iterator[list[str]]:
     finally:
         for logger in loggers:
             logger.removeHandler(ear)
+
+
+@contextmanager
+def _uncollected() -> Iterator[None]:
+    """Hold the garbage collector back while a paper is set: it takes a tenth of the time and finds nothing to free."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
 
 
 def _plain(complaint: str) -> str:

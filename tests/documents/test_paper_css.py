@@ -1,11 +1,13 @@
-"""What the style sheet of the papers promises: no widow heading, no row cut, no total alone, nothing too pale to read."""
+"""What the style sheet of the papers promises: no widow heading, no row cut, no total alone, nothing too pale."""
 
+import io
 import re
 
 import pytest
+from fontTools.ttLib import TTFont
 
 from quoting.documents.accent import contrast
-from quoting.documents.render import STYLE_SHEET, render_pdf
+from quoting.documents.render import FONT_FILES, STYLE_SHEET, render_pdf
 from tests.reading_pdf import pages_of, picture_of, text_of
 from tests.sample_paper import DATE, clause, paper
 
@@ -65,6 +67,13 @@ def test_every_colour_of_text_can_be_read_on_white():
     colours = set(re.findall(r"[{;]\s*color: (#[0-9a-f]{6})", sheet))
     assert colours == {"#16191b", "#454b4e"}
     assert [colour for colour in sorted(colours) if contrast(colour, "#ffffff") < 4.5] == []
+
+
+@pytest.mark.parametrize("address", FONT_FILES)
+def test_every_figure_of_a_font_has_the_same_width(address):
+    font = TTFont(io.BytesIO(FONT_FILES[address][2].read_bytes()))
+    letters, widths = font.getBestCmap(), font["hmtx"]
+    assert len({widths[letters[ord(figure)]][0] for figure in "0123456789"}) == 1
 
 
 def test_the_style_sheet_loads_nothing():
