@@ -2,8 +2,42 @@
 
 from __future__ import annotations
 
+import re
+
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q, Value
+from django.db.models.functions import Replace
+
+SHORTEST_NUMBER = 7
+"""Digits from which two telephone numbers may be the same: a local number without its area code."""
+
+_PUNCTUATION = (" ", "-", "(", ")", ".", "/", "+", "\u00a0")
+
+
+def digits_of(phone: str) -> str:
+    """The digits of a telephone number, however it was typed: (555) 01-42 → 5550142."""
+    return re.sub(r"[^0-9]", "", phone)
+
+
+def same_number(one: str, other: str) -> bool:
+    """Whether two telephone numbers may be the same one: the shorter is the end of the longer, seven digits at least."""
+    short, long = sorted((digits_of(one), digits_of(other)), key=len)
+    return len(short) >= SHORTEST_NUMBER and long.endswith(short)
+
+
+def _bare(field: str) -> Replace | F:
+    """The digits of a telephone column, in the database."""
+    bare: Replace | F = F(field)
+    for sign in _PUNCTUATION:
+        bare = Replace(bare, Value(sign), Value(""))
+    return bare
+
+
+class ChangedMeanwhile(Exception):
+    """Somebody kept another version of this row after the form was opened; nothing has been overwritten."""
+
+    def __init__(self) -> None:
+        super().__init__("Somebody changed this while you had it open. Nothing of yours or theirs is lost.")
 
 
 class CustomerQuerySet(models.QuerySet["Customer"]):
@@ -15,21 +49,73 @@ class CustomerQuerySet(models.QuerySet["Customer"]):
 
     def found_by(self, words: str) -> CustomerQuerySet:
         """Those in whose name, address, telephone, e-mail or notes every one of the words is found."""
-        found = self
+        found = self.with_bare_phones()
         for word in words.split()[:8]:
-            found = found.filter(
+            within = (
                 Q(name__icontains=word)
                 | Q(email__icontains=word)
                 | Q(phone__icontains=word)
+                | Q(other_phone__icontains=word)
                 | Q(notes__icontains=word)
-                | Q(properties__street__icontains=word)
-                | Q(properties__town__icontains=word)
-                | Q(properties__postcode__icontains=word)
+                | Q(pk__in=Property.objects.having(word).values("customer_id"))
             )
-        return found.distinct()
+            digits = digits_of(word)
+            if len(digits) >= 4 and re.fullmatch(r"[0-9().+/-]+", word):
+                within |= Q(bare_phone__contains=digits) | Q(bare_other_phone__contains=digits)
+            found = found.filter(within)
+        return found
+
+    def with_bare_phones(self) -> CustomerQuerySet:
+        """With `bare_phone` and `bare_other_phone`: the digits without what stands between them."""
+        return self.annotate(bare_phone=_bare("phone"), bare_other_phone=_bare("other_phone"))
+
+    def with_email(self, email: str) -> CustomerQuerySet:
+        """Those with this e-mail address, capitals or not."""
+        return self.filter(email__iexact=email.strip()) if email.strip() else self.none()
+
+    def with_number(self, *phones: str) -> list[Customer]:
+        """Those with one of these telephone numbers, however either was typed."""
+        wanted = [digits_of(phone) for phone in phones if len(digits_of(phone)) >= SHORTEST_NUMBER]
+        if not wanted:
+            return []
+        near = Q()
+        for digits in wanted:
+            end = digits[-SHORTEST_NUMBER:]
+            near |= Q(bare_phone__endswith=end) | Q(bare_other_phone__endswith=end)
+        found = self.with_bare_phones().filter(near)
+        return [
+            each
+            for each in found
+            if any(same_number(own, digits) for own in (each.phone, each.other_phone) for digits in wanted)
+        ]
+
+    def after(self, customer: Customer) -> CustomerQuerySet:
+        """Those that stand after this one in the list, which is by name."""
+        return self.filter(Q(name__gt=customer.name) | Q(name=customer.name, pk__gt=customer.pk))
+
+    def before(self, customer: Customer) -> CustomerQuerySet:
+        """Those that stand before this one in the list, the nearest first."""
+        earlier = self.filter(Q(name__lt=customer.name) | Q(name=customer.name, pk__lt=customer.pk))
+        return earlier.order_by("-name", "-pk")
 
 
-class Customer(models.Model):
+class Kept(models.Model):
+    """A row that two people may edit: forms carry the version that they were opened with."""
+
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    class Meta:
+        abstract = True
+
+    def claim(self, version: int) -> None:
+        """Take the next version inside the writing transaction, or raise ChangedMeanwhile."""
+        taken = type(self)._default_manager.filter(pk=self.pk, version=version).update(version=version + 1)
+        if not taken:
+            raise ChangedMeanwhile
+        self.version = version + 1
+
+
+class Customer(Kept):
     """The party in the file: a homeowner, a couple, an owners' association."""
 
     name = models.CharField(max_length=200)
@@ -41,7 +127,6 @@ class Customer(models.Model):
     merged_into = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="merged_from")
     created_at = models.DateTimeField(auto_now_add=True)
     erased_at = models.DateTimeField(null=True, blank=True)
-    version = models.PositiveIntegerField(default=1)
 
     objects = CustomerQuerySet.as_manager()
 
@@ -56,7 +141,21 @@ class Customer(models.Model):
         return self.name
 
 
-class Property(models.Model):
+class PropertyQuerySet(models.QuerySet["Property"]):
+    """Questions about places."""
+
+    def having(self, word: str) -> PropertyQuerySet:
+        """Those with this word in street, town or postcode."""
+        return self.filter(Q(street__icontains=word) | Q(town__icontains=word) | Q(postcode__icontains=word))
+
+    def at(self, street: str, town: str = "") -> PropertyQuerySet:
+        """Those at this street and number, capitals or not; where both name a town it is the same town."""
+        words = " ".join(street.split())
+        found = self.filter(street__iexact=words) if words else self.none()
+        return found.filter(Q(town__iexact=town.strip()) | Q(town="")) if town.strip() else found
+
+
+class Property(Kept):
     """The place where the work is done; a customer may have several."""
 
     customer = models.ForeignKey(Customer, models.PROTECT, related_name="properties")
@@ -66,7 +165,8 @@ class Property(models.Model):
     postcode = models.CharField(max_length=20, blank=True)
     access = models.TextField(max_length=2000, blank=True, help_text="Gate, water, power, pets, where to park.")
     created_at = models.DateTimeField(auto_now_add=True)
-    version = models.PositiveIntegerField(default=1)
+
+    objects = PropertyQuerySet.as_manager()
 
     class Meta:
         ordering = ["street", "id"]

@@ -24,7 +24,7 @@ class Migration(migrations.Migration):
                 ('notes', models.TextField(blank=True, max_length=5000)),
                 ('created_at', models.DateTimeField(auto_now_add=True)),
                 ('erased_at', models.DateTimeField(blank=True, null=True)),
-                ('version', models.PositiveIntegerField(default=1)),
+                ('version', models.PositiveIntegerField(default=1, editable=False)),
                 ('merged_into', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='merged_from', to='customers.customer')),
             ],
             options={
@@ -41,7 +41,7 @@ class Migration(migrations.Migration):
                 ('postcode', models.CharField(blank=True, max_length=20)),
                 ('access', models.TextField(blank=True, help_text='Gate, water, power, pets, where to park.', max_length=2000)),
                 ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('version', models.PositiveIntegerField(default=1)),
+                ('version', models.PositiveIntegerField(default=1, editable=False)),
                 ('customer', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='properties', to='customers.customer')),
             ],
             options={
