@@ -112,7 +112,9 @@ def _faults_of_sample(book: PriceBook, system: RestorationSystem) -> list[Lack]:
 def _lack_from(book: PriceBook, system: RestorationSystem, place: str, sentence: str) -> Lack:
     if found := _STEP_OF_FAULT.match(place):
         step = system.steps.all()[int(found[1])]
-        return Lack(where=f"{system.name}, {step.name}", sentence=sentence, noun="step", pk=step.pk)
+        field = place.rsplit(".", 1)[-1].replace("_", " ") if "." in place else "it"
+        said = f"{field} {sentence}" if sentence[:1].islower() else f"{field}: {sentence}"
+        return Lack(where=f"{system.name}, {step.name}", sentence=said, noun="step", pk=step.pk)
     if (found := _MATERIAL_OF_FAULT.match(place)) and (material := book.materials.get(found[1])):
         return Lack(where=material.name, sentence=sentence, noun="material", pk=material.pk)
     return Lack(where=system.name, sentence=f"{place}: {sentence}", noun="system", pk=system.pk)
