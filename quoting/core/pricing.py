@@ -4,9 +4,9 @@ stands here.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from decimal import ROUND_FLOOR, Decimal
+from decimal import Decimal
 
-from quoting.core.rounding import ceil_to, minor_places, round_money, sig20
+from quoting.core.rounding import ceil_to, floor_money, minor_places, round_money, sig20
 from quoting.core.scope import Category, Pricing, Tax, TaxBase
 
 _NONE = Decimal(0)
@@ -131,11 +131,10 @@ def split_exactly(total: Decimal, weights: Sequence[Decimal], currency: str) -> 
     whole = sum(weights, _NONE)
     if not whole:
         return tuple(round_money(_NONE, currency) for _weight in weights)
-    cents = total / unit
-    quotas = [sig20(cents * weight / whole) for weight in weights]
-    floors = [quota.to_integral_value(rounding=ROUND_FLOOR) for quota in quotas]
-    left = int(cents - sum(floors, _NONE))
-    by_remainder = sorted(range(len(quotas)), key=lambda i: floors[i] - quotas[i])
-    for i in by_remainder[:left]:
-        floors[i] += 1
-    return tuple(round_money(floor * unit, currency) for floor in floors)
+    quotas = [sig20(total * weight / whole) for weight in weights]
+    parts = [floor_money(quota, currency) for quota in quotas]
+    cents_left = int((total - sum(parts, _NONE)) / unit)
+    by_remainder = sorted(range(len(quotas)), key=lambda i: parts[i] - quotas[i])
+    for i in by_remainder[:cents_left]:
+        parts[i] += unit
+    return tuple(parts)

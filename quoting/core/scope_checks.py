@@ -147,7 +147,7 @@ def _check_use(each: MaterialUse, place: str, keys: set[str], materials: dict[st
         if (use.coverage is None) == (not use.rates):
             reading.fault(f"{place}.use", "must have either “coverage” or “rates”.")
         elif use.rates and use.coats not in (None, len(use.rates)):
-            reading.fault(f"{place}.use.coats", f"is {use.coats}, but there are {len(use.rates)} rates, one a coat.")
+            reading.fault(f"{place}.use.coats", f"is {use.coats}, but “rates” gives {len(use.rates)}, one a coat.")
     elif isinstance(use, EachUse) and (use.count is None) == (use.per_area is None):
         reading.fault(f"{place}.use", "must have either “count” or “per_area”.")
     elif isinstance(use, MixUse) and use.batch_step and use.batch_step.magnitude > use.batch.magnitude:

@@ -108,6 +108,11 @@ def plain(number: Decimal) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+def decimals(number: Decimal) -> int:
+    """How many decimals the number needs."""
+    return max(0, -int(number.normalize().as_tuple().exponent))
+
+
 @dataclass(frozen=True, slots=True)
 class Text:
     """A text on one line of at most LONGEST_NAME characters; `blank` lets it be empty."""
@@ -214,12 +219,12 @@ class Number:
         ):
             if wrong:
                 return reading.fault(place, f"must be {words}, not {plain(number)}.")
-        if self.exact and reading.places is not None and round(number, reading.places) != number:
+        if self.exact and reading.places is not None and decimals(number) > reading.places:
             return reading.fault(place, f"{plain(number)} is finer than the currency's {reading.places} decimals.")
         return number
 
     def write(self, value: Any, places: int) -> Any:
-        if self.money and round(value, places) == value:
+        if self.money and decimals(value) <= places:
             return f"{value:.{places}f}"
         return plain(value)
 

@@ -102,7 +102,7 @@ class Record:
         before = len(reading.faults)
         for key in value:
             if key not in known:
-                near = get_close_matches(key[:64], known, n=1, cutoff=0.6)
+                near = get_close_matches(key[:64], known, n=1)
                 hint = f"did you mean “{near[0]}”?" if near else f"known are {', '.join(known)}."
                 reading.fault(inside(place, key), f"is not a key of this file; {hint}", structural=True)
         for key in getattr(value, "repeated", ()):

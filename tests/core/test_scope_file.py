@@ -157,39 +157,6 @@ def test_what_can_not_be_is_refused_in_its_place(path: str, value: Any, line: st
     assert [fault[: len(line)] for fault in found] == [line]
 
 
-def test_two_areas_of_one_name_are_refused() -> None:
-    data = pool_deck()
-    data["areas"] *= 2
-    assert faults(data) == ["areas: 2 areas are called “Pool deck”; each needs a name of its own."]
-
-
-def test_sides_that_can_not_close_are_refused() -> None:
-    data = pool_deck()
-    data["areas"][0]["parts"].append({"shape": "triangle", "a": "1 ft", "b": "2 ft", "c": "4 ft"})
-    assert [fault.partition(": ")[0] for fault in faults(data)] == ["areas[0].parts[1]"]
-
-
-def test_an_edge_that_is_not_known_is_refused() -> None:
-    data = pool_deck()
-    data["areas"][0]["parts"] = [{"shape": "trapezoid", "a": "18 ft", "b": "10 ft", "height": "24 ft"}]
-    data["work"][0]["labour"] = {"rate": "80 ft/hour"}
-    assert faults(data) == [
-        "work[0].labour.length: the edge of “Pool deck” is not known from its shapes: give a length."
-    ]
-
-
-def test_mass_against_volume_is_refused_without_a_density() -> None:
-    data = pool_deck()
-    data["materials"]["base-tone"]["packs"] = [{"size": "1 gal", "price": "40"}]
-    data["materials"]["base-tone"]["on_hand"] = "0 gal"
-    assert faults(data) == [
-        "work[0].materials[0].use: the use gives a mass, but the packs are sold as “1 gal”, a volume: "
-        "give a “density” to join them."
-    ]
-    data["materials"]["base-tone"]["density"] = "9 lb/gal"
-    assert scope_from_data(data).materials[0].key == "base-tone"
-
-
 def test_a_bare_oz_is_what_the_packs_say() -> None:
     data = pool_deck()
     data["materials"]["tint"] = {
