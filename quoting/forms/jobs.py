@@ -50,31 +50,32 @@ class OpenFolderForm(AskedForm):
     """Who rang and where the slab is: a place that is known, or a new one."""
 
     known_place = forms.ModelChoiceField(Property.objects.all(), required=False, widget=forms.HiddenInput)
-    customer = forms.CharField(label="Who rang", max_length=200, required=False)
+    customer = forms.CharField(
+        label="Who rang", max_length=200, error_messages={"required": "Write who rang, if only a surname."}
+    )
     phone = forms.CharField(label="Telephone", max_length=40, required=False)
     email = forms.EmailField(label="E-mail", required=False)
-    street = forms.CharField(label="Street and number", max_length=200, required=False)
+    street = forms.CharField(
+        label="Street and number",
+        max_length=200,
+        error_messages={"required": "Write where the slab is: street and number."},
+    )
     town = forms.CharField(label="Town", max_length=100, required=False)
     region = forms.CharField(label="State or province", max_length=100, required=False)
     postcode = forms.CharField(label="Postcode", max_length=20, required=False)
 
-    field_order = ("customer", "street", "town", "region", "postcode", "phone", "email", "asked")
+    NEW_PLACE = ("customer", "street", "town", "region", "postcode", "phone", "email")
 
-    def clean(self) -> dict[str, Any]:
-        data = super().clean() or {}
-        if not data.get("known_place"):
-            for name, sentence in (
-                ("customer", "Write who rang, if only a surname."),
-                ("street", "Write where the slab is: street and number."),
-            ):
-                if not data.get(name) and name not in self.errors:
-                    self.add_error(name, sentence)
-        return data
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if self["known_place"].value():
+            for name in self.NEW_PLACE:
+                del self.fields[name]
 
     @property
     def place(self) -> dict[str, str]:
         """The new customer and property, as `open_folder_at_new_place` takes them."""
-        return {name: self.cleaned_data[name] for name in self.field_order[:-1]}
+        return {name: self.cleaned_data[name] for name in self.NEW_PLACE}
 
 
 class AreaForm(Remembering):

@@ -96,6 +96,9 @@ def called_out(measures: dict[str, Any]) -> str:
     match shape.key:
         case "rectangle" | "ellipse":
             words = " × ".join(given.values())
+        case "steps":
+            flight = f"{given.pop('How many', '')} × {given.pop('Width', '')}"
+            words = ", ".join([flight, *(f"{label.lower()} {text}" for label, text in given.items())])
         case "circle":
             words = f"Ø {given.get('Diameter', '')}"
         case "measured":
