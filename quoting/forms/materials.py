@@ -95,8 +95,6 @@ class CoverageForm(RowForm):
 class RowsFormSet(forms.BaseInlineFormSet):
     """The packs, or the coverage, of one material; no two rows alike."""
 
-    kind: str = ""
-
     def get_unique_error_message(self, unique_check: Any) -> str:
         return "Two of these rows are alike; keep one."
 
@@ -109,12 +107,7 @@ class RowsFormSet(forms.BaseInlineFormSet):
     @property
     def kept_rows(self) -> list[models.Model]:
         """Rows that are new or were changed."""
-        removed = {form.instance for form in self.deleted_forms if form.instance.pk}
-        return [
-            form.instance
-            for form in self.forms
-            if form.has_changed() and form not in self.deleted_forms and form.instance not in removed
-        ]
+        return [form.instance for form in self.forms if form.has_changed() and form not in self.deleted_forms]
 
     @property
     def removed_rows(self) -> list[models.Model]:
