@@ -197,7 +197,7 @@ def _add(job: Job, by: User, facts: AreaFacts) -> Area:
     return area
 
 
-def _need_free_name(job: int, name: str, but: int | None = None) -> None:
+def _need_free_name(job: int, name: str, but: int = 0) -> None:
     if Area.objects.filter(job=job, name__iexact=name).exclude(pk=but).exists():
         raise NameTaken(name)
 
