@@ -8,6 +8,7 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import NamedTuple
 
+from django.db.models import prefetch_related_objects
 from moneyed import Money
 
 from quoting.core.scope_file import ScopeFaults, scope_from_data
@@ -189,6 +190,7 @@ def _condition(key: str) -> str:
 
 def sample_jobs(old: PriceBook, new: PriceBook, firm: Firm) -> list[SampleJob]:
     """What a job of 500 ft² comes to by each system that stands in either book, on a slab that it suits."""
+    prefetch_related_objects([firm], "tax_rules")
     jobs = []
     for key in dict.fromkeys([*new.systems, *old.systems]):
         system = new.systems.get(key) or old.systems[key]
