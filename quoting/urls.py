@@ -6,14 +6,21 @@ from django.urls.converters import StringConverter
 from quoting.views import (
     accounts,
     areas,
+    customers,
+    customers_end,
     desk,
     firm,
     firm_rows,
     jobs,
     materials,
+    option_groups,
+    option_sheet,
+    options,
+    papers,
     parts,
     price_lists,
     pricebook,
+    proposals,
     rates,
     search,
     systems,
@@ -26,7 +33,14 @@ class FolderNumber(StringConverter):
     regex = "[0-9]{4,12}"
 
 
+class PaperNumber(StringConverter):
+    """The number of a proposal: 0417-B."""
+
+    regex = "[0-9]{4,12}-[A-Z]{1,3}"
+
+
 register_converter(FolderNumber, "folder")
+register_converter(PaperNumber, "paper")
 
 accounts_pages = [
     path("sign-in/", accounts.sign_in, name="sign-in"),
@@ -67,6 +81,20 @@ area_pages = [
     path(f"{A}/<int:pk>/parts/<int:part_pk>/move/", parts.part_move, name="part-move"),
 ]
 
+# proposals and papers
+P = "folders/<folder:number>/proposal"
+proposal_pages = [
+    path(f"{P}/", proposals.proposal_draft, name="proposal-draft"),
+    path(f"{P}/begin/", proposals.proposal_start, name="proposal-start"),
+    path(f"{P}/preview.pdf", proposals.proposal_preview, name="proposal-preview"),
+    path(f"{P}/issue/", proposals.proposal_issue, name="proposal-issue"),
+    path("folders/<folder:number>/papers/", papers.papers, name="papers"),
+    path("papers/<paper:number>/", papers.paper, name="paper"),
+    path("papers/<paper:number>.pdf", papers.paper_pdf, name="paper-pdf"),
+    path("papers/<paper:number>/revise/", papers.paper_revise, name="paper-revise"),
+    path("papers/<paper:number>/withdraw/", papers.paper_withdraw, name="paper-withdraw"),
+]
+
 E = "prices/<int:pk>"
 price_book_pages = [
     path("prices/", pricebook.prices, name="prices"),
@@ -98,7 +126,35 @@ price_book_pages = [
     path(f"{E}/<slug:noun>/<int:row>/remove/", rates.rate_remove, name="rate-remove"),
 ]
 
+O = "folders/<folder:number>/options"  # noqa: E741
+option_pages = [
+    path(f"{O}/", options.options, name="options"),
+    path(f"{O}/new/", options.option_add, name="option-add"),
+    path(f"{O}/<int:pk>/", option_sheet.option, name="option"),
+    path(f"{O}/<int:pk>/figures/", option_sheet.option_figures, name="option-figures"),
+    path(f"{O}/<int:pk>/extras/new/", options.option_add, name="extra-add"),
+    path(f"{O}/<int:pk>/copy/", options.option_copy, name="option-copy"),
+    path(f"{O}/<int:pk>/remove/", options.option_remove, name="option-remove"),
+    path(f"{O}/<int:pk>/advise/", options.option_advise, name="option-advise"),
+    path(f"{O}/<int:pk>/edition/", options.option_move, name="option-move"),
+    path(f"{O}/<int:pk>/systems/new/", option_groups.group, name="option-group-add"),
+    path(f"{O}/<int:pk>/systems/<int:group_pk>/", option_groups.group, name="option-group"),
+    path(f"{O}/<int:pk>/systems/<int:group_pk>/remove/", option_groups.group_remove, name="option-group-remove"),
+]
+
 desk_pages = [path("", desk.desk, name="desk")]
+
+people_pages = [
+    path("people/", customers.people, name="people"),
+    path("people/new/", customers.person_add, name="person-add"),
+    path("people/<int:pk>/", customers.person, name="person"),
+    path("people/<int:pk>/edit/", customers.person_edit, name="person-edit"),
+    path("people/<int:pk>/properties/new/", customers.property_add, name="property-add"),
+    path("people/<int:pk>/properties/<int:place>/", customers.property_edit, name="property-edit"),
+    path("people/<int:pk>/export.json", customers.person_export, name="person-export"),
+    path("people/<int:pk>/merge/", customers_end.person_merge, name="person-merge"),
+    path("people/<int:pk>/erase/", customers_end.person_erase, name="person-erase"),
+]
 
 firm_pages = [
     path("firm/", firm.firm, name="firm"),
@@ -118,6 +174,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *desk_pages,
     *folder_pages,
     *area_pages,
+    *option_pages,
+    *proposal_pages,
     *price_book_pages,
+    *people_pages,
     *firm_pages,
 ]

@@ -1,0 +1,110 @@
+"""Issued papers: their page, their bytes, the list of a folder. Owner and office only; the crew gets none of them."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from quoting.documents.story import tell
+from quoting.forms.jobs import VersionForm
+from quoting.models import ChangedMeanwhile, Job, Paper, Proposal
+from quoting.services.proposals import NotStanding, revise, withdraw_proposal
+from quoting.views.access import find_job, office_only
+
+SANDBOX = "sandbox; default-src 'none'"
+
+
+def pdf_response(pdf: bytes, name: str) -> HttpResponse:
+    """A PDF that no cache keeps, that is read as nothing else, and from which nothing can run."""
+    response = HttpResponse(pdf, content_type="application/pdf")
+    response["Content-Disposition"] = f'attachment; filename="{name}"'
+    response["X-Content-Type-Options"] = "nosniff"
+    response["Cache-Control"] = "private, no-store"
+    response["Content-Security-Policy"] = SANDBOX
+    return response
+
+
+@office_only
+@require_safe
+def papers(request: HttpRequest, number: str) -> HttpResponse:
+    """All papers of a folder, the newest first."""
+    job = find_job(request.user, number)
+    return render(request, "proposals/papers.html", {"job": job, "papers": papers_of(job)})
+
+
+@office_only
+@require_safe
+def paper(request: HttpRequest, number: str) -> HttpResponse:
+    """A paper: its state, what stands on it, its fingerprint, the revisions before and after it, and its trail."""
+    found = get_object_or_404(
+        Paper.objects.select_related("job__property__customer", "issued_by", "replaces", "proposal").defer(
+            "pdf", "replaces__pdf", "replaces__facts"
+        ),
+        number=number,
+    )
+    events = found.events.select_related("actor", "paper").defer("paper__pdf", "paper__facts")
+    context: dict[str, Any] = {
+        "paper": found,
+        "job": found.job,
+        "proposal": found.proposal,
+        "facts": json.loads(found.facts),
+        "later": found.replaced_by.only("number").first(),
+        "scopes": found.scopes.only("role", "name", "edition", "position", "scope_sha256", "paper_id"),
+        "trail": tell(events),
+        "draft": Proposal.objects.being_drafted().filter(job=found.job).exists(),
+    }
+    return render(request, "proposals/paper.html", context)
+
+
+@office_only
+@require_safe
+def paper_pdf(request: HttpRequest, number: str) -> HttpResponse:
+    """The bytes as they were issued."""
+    found = get_object_or_404(Paper.objects.only("number", "kind", "pdf"), number=number)
+    return pdf_response(bytes(found.pdf), f"{found.kind}-{found.number}.pdf")
+
+
+@office_only
+@require_POST
+def paper_revise(request: HttpRequest, number: str) -> HttpResponse:
+    """Begin a draft with the words and options of this paper."""
+    proposal = _proposal(number)
+    revise(proposal=proposal, by=request.user)  # type: ignore[arg-type]
+    messages.success(
+        request, f"A draft with the words of {number} is open. {number} stands until the new one is issued."
+    )
+    return redirect("proposal-draft", number=proposal.job.number)
+
+
+@office_only
+@require_http_methods(["GET", "HEAD", "POST"])
+def paper_withdraw(request: HttpRequest, number: str) -> HttpResponse:
+    """Asks once, then takes the proposal back."""
+    proposal = _proposal(number)
+    if request.method != "POST":
+        return render(request, "proposals/withdraw.html", {"proposal": proposal, "number": number})
+    form = VersionForm(request.POST)
+    try:
+        version = form.cleaned_data["version"] if form.is_valid() else 0
+        withdraw_proposal(proposal=proposal, version=version, by=request.user)  # type: ignore[arg-type]
+    except (NotStanding, ChangedMeanwhile) as failure:
+        messages.error(request, str(failure) if isinstance(failure, NotStanding) else "Its state changed meanwhile.")
+    else:
+        messages.success(request, f"{number} is withdrawn. The homeowner can no longer accept it.")
+    return redirect("paper", number=number)
+
+
+def papers_of(job: Job) -> list[Paper]:
+    """The papers of a folder with their states, the newest first, without their bytes."""
+    found = Paper.objects.filter(job=job).select_related("proposal", "issued_by").defer("pdf", "facts")
+    return list(found.order_by("-revision", "-pk"))
+
+
+def _proposal(number: str) -> Proposal:
+    found = Proposal.objects.select_related("job", "paper").defer("paper__pdf", "paper__facts")
+    return get_object_or_404(found, paper__number=number)
