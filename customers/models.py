@@ -20,7 +20,7 @@ def digits_of(phone: str) -> str:
 
 
 def same_number(one: str, other: str) -> bool:
-    """Whether two telephone numbers may be the same one: the shorter is the end of the longer, seven digits at least."""
+    """Whether two numbers may be the same one: the shorter, of seven digits at least, is the end of the longer."""
     short, long = sorted((digits_of(one), digits_of(other)), key=len)
     return len(short) >= SHORTEST_NUMBER and long.endswith(short)
 
