@@ -164,7 +164,7 @@ class EditionFactory(DjangoModelFactory):
     class Meta:
         model = Edition
 
-    name = factory.Sequence(lambda n: f"2026-{n + 1}")
+    name = factory.Sequence(lambda n: f"Edition {n + 1}")
 
 
 class MaterialFactory(DjangoModelFactory):

@@ -61,11 +61,11 @@ class PackForm(RowForm):
 class CoverageForm(RowForm):
     """How far it goes on one surface in one condition, one coat."""
 
-    coat = NumberField(label="Coat", least=1, most=10, places=0)
+    coat = NumberField(label="Coat", least=1, most=10, places=0, initial=1)
     low = NumberField(label="Low", above=0, least=None)
     likely = NumberField(label="Likely", above=0, least=None)
     high = NumberField(label="High", above=0, least=None)
-    spread = PercentField(label="Spread, %")
+    spread = PercentField(label="Spread, %", initial=Decimal("0.25"))
 
     class Meta:
         model = Coverage
