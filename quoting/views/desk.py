@@ -9,7 +9,7 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 from django.utils import formats, timezone
 from django.views.decorators.http import require_safe
 
@@ -141,7 +141,7 @@ def line_of(job: Job, today: date) -> Line:
 
 
 def _owners(job: Job, days: int, words: str, act: str, page: str, offer: Proposal | None = None) -> Line:
-    url = _page(page, job) + ("#measured" if page == "folder" else "")
+    url = reverse(page, args=[job.number]) + ("#measured" if page == "folder" else "")
     return Line(job=job, whose=Role.OWNER, words=words, days=days, since=_since(days), act=act, url=url, offer=offer)
 
 
@@ -163,7 +163,7 @@ def _offered(job: Job, offer: Proposal, paper: Paper, today: date) -> Line:
             days=over,
             since=f"{_days(over)} over",
             act="Offer it anew",
-            url=_page("proposal-draft", job),
+            url=reverse("paper", args=[paper.number]),
             offer=offer,
             over=True,
         )
@@ -208,14 +208,6 @@ def _days(days: int) -> str:
 
 def _day(value: date | None) -> str:
     return formats.date_format(value, "j\u00a0F") if value else ""
-
-
-def _page(name: str, job: Job) -> str:
-    """The page of this folder by that name; the folder itself where no such page is served."""
-    try:
-        return reverse(name, args=[job.number])
-    except NoReverseMatch:
-        return reverse("folder", args=[job.number])
 
 
 def _groups(lines: Iterable[Line], reader: Any, people: list[User]) -> list[Group]:

@@ -121,6 +121,7 @@ def test_five_days_before_it_runs_out_the_desk_says_so(today, words, soon):
 
 def test_the_day_after_it_has_run_out():
     found = line(IssuedProposalFactory().job, date(2026, 7, 3))
+    assert found.url == f"/papers/{found.job.number}-A/"
     assert (found.words, found.since, found.act, found.state) == (
         "No answer until 30\u00a0June, when it ran out.", "3\u00a0days over", "Offer it anew", "expired"
     )  # fmt: skip
