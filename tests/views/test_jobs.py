@@ -144,12 +144,12 @@ def test_the_folder_shows_what_was_asked_and_measured_with_workings(office):
 
 
 @pytest.mark.parametrize("count", [1, 3])
-def test_the_folder_costs_nine_queries_whatever_is_in_it(office, count, django_assert_num_queries):
+def test_the_folder_costs_ten_queries_whatever_is_in_it(office, count, django_assert_num_queries):
     job = JobFactory()
     for n in range(count):
         PartFactory(area=AreaFactory(job=job, position=n))
-    # session, person, folder, areas, parts, proposals, options, events, firm
-    with django_assert_num_queries(9):
+    # session, person, folder, areas, parts, proposals, tax rules, options, events, firm
+    with django_assert_num_queries(10):
         office.get(folder_of(job))
 
 
@@ -318,3 +318,13 @@ def test_of_very_many_areas_the_first_are_drawn_and_all_are_counted(office):
     assert "The drawing shows areas A to X; every other one is drawn on its own page." in page.text
     # 26 × 464 = 12 064
     assert page.context["total"] == "12,064.00"
+
+
+def test_areas_are_moved_from_the_folder(office):
+    job = JobFactory()
+    AreaFactory(job=job, name="Deck")
+    walk = AreaFactory(job=job, name="Walk", position=1)
+    assert "Move area B up" in office.get(folder_of(job)).text
+    page = office.post(reverse("area-move", args=[job.number, walk.pk]), {"places": "-1"})
+    assert page.url == folder_of(job) + "#measured"
+    assert list(job.areas.values_list("name", flat=True)) == ["Walk", "Deck"]
