@@ -172,7 +172,7 @@ def _of_step(step: SystemStep) -> Iterator[tuple[str, Figure | None]]:
     yield from (("hold", step.hold_hours), ("at first", "on" if step.on else "off"))
     for used in step.materials.all():
         yield f"{used.material.name}, waste, %", _percent(used.waste)
-        for key, value in used.use.items():
+        for key, value in sorted(used.use.items()):
             yield f"{used.material.name}, {key.replace('_', ' ')}", str(value)
 
 

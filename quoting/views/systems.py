@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from quoting.forms.pricebook import VersionForm
 from quoting.forms.systems import MaterialOfStepForm, StepForm, SystemForm
-from quoting.forms.uses import FIRST_USE, KINDS_OF_USE, UseForm
+from quoting.forms.uses import FIRST_USE, KINDS_OF_USE, UseForm, fields_of_use
 from quoting.models import (
     ChangedMeanwhile,
     Condition,
@@ -37,8 +37,10 @@ def _find_system(edition: Edition, row: int) -> RestorationSystem:
 def said_of_use(used: StepMaterial) -> str:
     """How a step uses up a material, in one line: `powder stirred into water, in batches: coats 1, batch 5 gal`."""
     labels = {**PRICE_BOOKS_OWN, "parts_water": "parts of water to one", "per_length": "so much a length"}
-    parts = [f"{labels.get(name, name.replace('_', ' '))} {value}" for name, value in used.use.items() if name != "by"]
-    kind = KINDS_OF_USE.get(used.use.get("by", ""), "")
+    by = str(used.use.get("by", ""))
+    order = [name for name in fields_of_use(by) if name in used.use]  # PostgreSQL keeps no order in an object
+    parts = [f"{labels.get(name, name.replace('_', ' '))} {used.use[name]}" for name in order]
+    kind = KINDS_OF_USE.get(by, "")
     return f"{kind}: {', '.join(parts)}" if parts else kind
 
 
