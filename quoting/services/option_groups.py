@@ -9,12 +9,10 @@ from django.db import transaction
 
 from quoting.models import (
     Area,
-    Condition,
     Option,
     OptionGroup,
     OptionStep,
     RestorationSystem,
-    Surface,
     lock_row,
 )
 from quoting.services.options import WORDS, NotOfThisFolder, add_group
@@ -68,32 +66,27 @@ def remove_group(*, group: OptionGroup, version: int) -> None:
 
 @dataclass(frozen=True, slots=True)
 class Suited:
-    """A system, and what it is not meant for among the areas; `misfits` is empty where it suits all of them."""
+    """A system, and the areas that it is not meant for; `misfits` is empty where it suits all of them."""
 
     system: RestorationSystem
-    misfits: tuple[str, ...]
+    misfits: tuple[Area, ...]
 
     @property
     def sentence(self) -> str:
         """What to say beside a system that does not suit."""
-        return f"not meant for {', '.join(self.misfits)}" if self.misfits else ""
+        names = ", ".join(f"{area.letter} {area.name}" for area in self.misfits)
+        return f"not meant for {names}" if names else ""
 
 
-def suited(systems: Iterable[RestorationSystem], areas: Iterable[Area]) -> list[Suited]:
-    """The systems with those first that suit surface and condition of all the areas, else in the order of the book."""
-    slabs = dict.fromkeys((area.surface, area.condition) for area in areas)
-    found = [
-        Suited(
-            system,
-            tuple(
-                f"{Surface(surface).label}, {Condition(condition).label}"
-                for surface, condition in slabs
-                if surface not in system.surfaces or condition not in system.conditions
-            ),
-        )
-        for system in systems
-    ]
-    return sorted(found, key=lambda each: len(each.misfits))
+def suited(systems: Iterable[RestorationSystem], areas: Collection[Area], chosen: Collection[int]) -> list[Suited]:
+    """The systems with those first that suit surface and condition of all the chosen areas, by their keys; else in the
+    order of the book. What each is not meant for is said of all the areas."""
+    found = [Suited(system, tuple(area for area in areas if not _suits(system, area))) for system in systems]
+    return sorted(found, key=lambda each: sum(area.pk in chosen for area in each.misfits))
+
+
+def _suits(system: RestorationSystem, area: Area) -> bool:
+    return area.surface in system.surfaces and area.condition in system.conditions
 
 
 def _claim(option: Option, version: int) -> Option:

@@ -23,6 +23,7 @@ from quoting.views.access import jobs_for, may_see_money, office_only
 from quoting.views.context import the_firm
 from quoting.views.hands import two_hands
 from quoting.views.measured import area_row, draw_twice, total_net
+from quoting.views.options import offered
 
 LEAF = 50
 """Folders on one leaf of the list."""
@@ -80,7 +81,8 @@ def folder(request: HttpRequest, number: str) -> HttpResponse:
         return _crew_folder(request, get_object_or_404(jobs, number=number))
     job = get_object_or_404(jobs.with_offer(), number=number)
     events = job.events.select_related("actor", "paper").defer("paper__pdf", "paper__facts")
-    return render(request, "folders/folder.html", _measured(request, job) | {"trail": tell(events)} | _offered(job))
+    context = _measured(request, job) | {"trail": tell(events)} | _offered(job) | offered(request, job)
+    return render(request, "folders/folder.html", context)
 
 
 def _measured(request: HttpRequest, job: Job) -> dict[str, Any]:
@@ -98,13 +100,8 @@ def _measured(request: HttpRequest, job: Job) -> dict[str, Any]:
 
 
 def _offered(job: Job) -> dict[str, Any]:
-    """The papers that the title block names, and the options drafted."""
-    return {
-        "standing": job.standing,
-        "draft": job.draft,
-        "offer": job.offer,
-        "options": list(job.options.order_by("kind", "position", "id")),
-    }
+    """The papers that the title block names."""
+    return {"standing": job.standing, "draft": job.draft, "offer": job.offer}
 
 
 def _crew_folder(request: HttpRequest, job: Job) -> HttpResponse:

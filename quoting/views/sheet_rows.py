@@ -1,0 +1,292 @@
+"""What the sheet of an option shows: groups, steps, blanks, and beside each step what it comes to. Formatting only."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.forms import BoundField
+
+from quoting.core.units import format_number
+from quoting.core.workings import StepFigure, Workings
+from quoting.forms.figures import plain
+from quoting.forms.option_sheet import SheetForm
+from quoting.models import Coverage, Material, MissingCoverage, Option, OptionGroup, OptionStep, OptionUse, StepMaterial
+from quoting.services.scope import steps_of
+from quoting.services.scope_work import Gap, coverages_for
+from quoting.views.worked import Lines, batches_shown, films_shown, quantity_shown
+
+ASKED = ("length", "count")
+ASKED_OF_CRACKS = ("length", "width", "depth")
+"""Blanks that stand open beside the step: what was measured on the slab; and the tone of a colour."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BlankRow:
+    """A blank with its short label, and the book's figure, which is struck while the blank holds another."""
+
+    field: BoundField
+    key: str
+    short: str
+    book: str = ""
+
+    @property
+    def is_select(self) -> bool:
+        """Whether it is a choice."""
+        return self.field.widget_type in ("select", "nullbooleanselect")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stretch:
+    """A coverage between low and high as a dimension line: places in per cent of its width, figures as text."""
+
+    coat: str
+    low: str
+    likely: str
+    high: str
+    chosen: str
+    own: bool
+    low_at: str
+    likely_at: str
+    high_at: str
+    chosen_at: str
+
+    @property
+    def said(self) -> str:
+        """The line in words."""
+        return f"{self.coat}from {self.low} to {self.high}, likely {self.likely}; reckoned with {self.chosen}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UseRow:
+    """A material of a step: where its stretches stand in the page, and which blanks belong to it."""
+
+    place: str
+    name: str
+    blanks: tuple[BlankRow, ...]
+    stretches: tuple[Stretch, ...]
+    strength: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Used:
+    """How much a step takes of a material."""
+
+    name: str
+    need: str
+    lines: Lines
+    films: str
+    batches: Sequence[str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StepRow:
+    """A step of the sheet."""
+
+    step: OptionStep
+    tick: BoundField
+    reason: BoundField
+    asked: tuple[BlankRow, ...]
+    blanks: tuple[BlankRow, ...]
+    uses: tuple[UseRow, ...]
+    hours: str
+    hour_lines: Lines
+    used: tuple[Used, ...]
+    differs: str
+    faults: tuple[str, ...]
+    bad: bool
+
+    @property
+    def open(self) -> bool:
+        """Whether its blanks stand open when the page is loaded."""
+        return bool(self.differs) or self.bad
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GroupRow:
+    """A system on its areas."""
+
+    group: OptionGroup
+    steps: tuple[StepRow, ...]
+
+
+def group_rows(
+    option: Option, form: SheetForm, workings: Workings | None, gaps: Sequence[Gap], *, say_faults: bool = False
+) -> list[GroupRow]:
+    """The groups with their steps. `option` is as it is written on the sheet; without workings there are no figures.
+
+    `say_faults` puts the form's faults beside the step, where the blanks themselves are not shown anew.
+    """
+    done = steps_of(option) if workings else []
+    figures = {step.pk: figure for step, figure in zip(done, workings.steps if workings else (), strict=False)}
+    faults = form.step_faults if form.is_bound and say_faults else {}
+    said: dict[int | None, list[str]] = {}
+    for gap in gaps:
+        said.setdefault(gap.option_step, []).append(gap.sentence)
+    return [
+        GroupRow(
+            group=group,
+            steps=tuple(
+                _step_row(step, form, figures.get(step.pk), [*faults.get(step.pk, []), *said.get(step.pk, [])])
+                for step in group.steps.all()
+            ),
+        )
+        for group in option.groups.all()
+    ]
+
+
+def _step_row(step: OptionStep, form: SheetForm, figure: StepFigure | None, faults: Iterable[str]) -> StepRow:
+    own = [blank for blank in form.blanks.values() if blank.step == step.pk and blank.key not in ("on", "reason")]
+    rows = {
+        blank.name: BlankRow(
+            field=form[blank.name],
+            key=blank.key,
+            short=blank.short,
+            book=_book(step, blank.key) if not blank.use else "",
+        )
+        for blank in own
+    }
+    uses = []
+    asked = [rows[blank.name] for blank in own if not blank.use and _is_asked(step, blank.key)]
+    for used in step.step.materials.all():
+        of_use = [rows[blank.name] for blank in own if blank.use == used.pk]
+        open_blanks = [row for row in of_use if _stands_open(used, row.key)]
+        asked += open_blanks
+        uses.append(_use_row(step, used, tuple(row for row in of_use if row not in open_blanks)))
+    return StepRow(
+        step=step,
+        tick=form[f"s{step.pk}_on"],
+        reason=form[f"s{step.pk}_reason"],
+        asked=tuple(asked),
+        blanks=tuple(rows[blank.name] for blank in own if not blank.use and not _is_asked(step, blank.key)),
+        uses=tuple(uses),
+        hours=format_number(figure.person_hours, 1) if figure and figure.person_hours else "",
+        hour_lines=figure.lines if figure else (),
+        used=tuple(_used(figure)) if figure else (),
+        differs=differs_in(step),
+        faults=tuple(faults),
+        bad=any(form.has_error(blank.name) for blank in own) or form.has_error(f"s{step.pk}_reason"),
+    )
+
+
+def _is_asked(step: OptionStep, key: str) -> bool:
+    return key in ASKED or (key == "hours" and step.step.hours is None)
+
+
+def _stands_open(used: StepMaterial, key: str) -> bool:
+    if key == "material":
+        return used.material.group == Material.Group.POWDERS
+    return key in ASKED_OF_CRACKS and used.use.get("by") == "crack"
+
+
+def _book(step: OptionStep, key: str) -> str:
+    row, task = step.step, step.step.task
+    if key in ("passes", "visit"):
+        return str(getattr(row, key))
+    if key == "hours":
+        return plain(row.hours) if row.hours is not None else ""
+    return plain(getattr(task, key)) if key in ("rate", "setup") and task is not None else ""
+
+
+def _used(figure: StepFigure) -> Iterable[Used]:
+    for use in figure.materials:
+        yield Used(
+            name=use.name,
+            need=quantity_shown(use.need, use.dimension, use.units),
+            lines=use.lines,
+            films=films_shown(use),
+            batches=batches_shown(use),
+        )
+
+
+def _use_row(step: OptionStep, used: StepMaterial, blanks: tuple[BlankRow, ...]) -> UseRow:
+    use = step.use_of(used)
+    material = (use and use.material) or used.material
+    strength = used.use.get("strength") or (f"{plain(material.strength)} oz/gal" if material.strength else "")
+    own_waste = used.waste if used.waste is not None else material.waste
+    books = {
+        "coats": str(used.use.get("coats") or len(used.use.get("rates", ())) or 1),
+        "coverage": str(used.use.get("coverage") or ", ".join(used.use.get("rates", ()))),
+        "waste": plain(own_waste.scaleb(2)),
+        "strength": strength,
+        "count": str(used.use.get("count") or 1),
+        "length": str(used.use.get("length") or ""),
+        "width": str(used.use.get("width") or used.use.get("joint") or ""),
+        "depth": str(used.use.get("depth") or ""),
+    }
+    return UseRow(
+        place=f"{step.pk}x{used.pk}",
+        name=material.name,
+        blanks=tuple(
+            BlankRow(field=row.field, key=row.key, short=row.short, book=books.get(row.key, "")) for row in blanks
+        ),
+        stretches=tuple(_stretches(step, used, use)),
+        strength=strength,
+    )
+
+
+def _stretches(step: OptionStep, used: StepMaterial, own: OptionUse | None) -> Iterable[Stretch]:
+    """One line for each coat whose coverage is the book's to say."""
+    if used.use.get("by") not in ("coverage", "mix", "dilution") or "coverage" in used.use or "rates" in used.use:
+        return
+    material = (own and own.material) or used.material
+    condition = used.use.get("condition", "")
+    found = [(area.surface, condition or area.condition) for area in step.group.areas.all()]
+    coats = int((own and own.coats) or used.use.get("coats") or 1)
+    if not found:
+        return
+    try:
+        rows = coverages_for(material, found, int(used.use.get("first_coat", 1)), coats)
+    except MissingCoverage:
+        return
+    different = list(dict.fromkeys(rows))
+    for row in different:
+        coat = f"coat {row.coat}: " if len(different) > 1 else ""
+        yield stretch_of(row, own.coverage if own else None, coat)
+
+
+def stretch_of(row: Coverage, own: Decimal | None, coat: str = "") -> Stretch:
+    """The book's row as a line, with the figure that is reckoned with on it."""
+    chosen = own or row.likely
+    first, last = min(row.low, chosen), max(row.high, chosen)
+
+    def at(value: Decimal) -> str:
+        share = (value - first) / (last - first) if last > first else Decimal("0.5")
+        return f"{format_number(6 + 88 * share, 1)}%"
+
+    return Stretch(
+        coat=coat,
+        low=plain(row.low),
+        likely=plain(row.likely),
+        high=plain(row.high),
+        chosen=plain(chosen),
+        own=own is not None and own != row.likely,
+        low_at=at(row.low),
+        likely_at=at(row.likely),
+        high_at=at(row.high),
+        chosen_at=at(chosen),
+    )
+
+
+def differs_in(step: OptionStep) -> str:
+    """What a step does otherwise than the price book, in one line; empty where it does all by the book."""
+    told = [
+        f"{word} {plain(value) if isinstance(value, Decimal) else value}"
+        for word, key in (
+            ("passes", "passes"), ("rate", "rate"), ("set-up", "setup"), ("difficulty ×", "difficulty"),
+            ("visit", "visit"),
+        )
+        if (value := getattr(step, key)) is not None
+    ]  # fmt: skip
+    if step.hours is not None and step.step.hours is not None:
+        told.append(f"hours {plain(step.hours)}")
+    for use in step.uses.all():
+        told += [
+            f"{word} {plain(value) if isinstance(value, Decimal) else value}"
+            for word, value in (("coats", use.coats), ("coverage", use.coverage), ("strength", use.strength))
+            if value is not None
+        ]
+        if use.waste is not None:
+            told.append(f"waste {plain(use.waste.scaleb(2))} %")
+    return ", ".join(told)
