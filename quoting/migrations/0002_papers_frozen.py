@@ -1,10 +1,20 @@
-"""Issued papers and the trail never change: the database itself refuses it, whoever asks."""
+"""Issued papers, the answers to them and the trail never change: the database itself refuses it, whoever asks."""
 
 from django.apps.registry import Apps
 from django.db import migrations
 from django.db.backends.base.schema import BaseDatabaseSchemaEditor
 
-FROZEN = ("quoting_paper", "quoting_paperscope", "quoting_event")
+FROZEN = ("quoting_paper", "quoting_paperscope", "quoting_event", "quoting_acceptance", "quoting_answer")
+
+# By what a new row would take the place of an old one in INSERT OR REPLACE: every unique value of the table.
+SAME = {
+    "quoting_paper": "id = NEW.id OR number = NEW.number"
+    " OR (kind = NEW.kind AND job_id = NEW.job_id AND revision = NEW.revision)",
+    "quoting_paperscope": "id = NEW.id OR (paper_id = NEW.paper_id AND position = NEW.position)",
+    "quoting_event": "id = NEW.id OR position = NEW.position OR hash = NEW.hash",
+    "quoting_acceptance": "id = NEW.id OR paper_id = NEW.paper_id OR seal = NEW.seal",
+    "quoting_answer": "id = NEW.id OR (paper_id = NEW.paper_id AND kind = NEW.kind)",
+}
 
 POSTGRESQL_FUNCTION = """
 CREATE OR REPLACE FUNCTION quoting_refuse_change() RETURNS trigger LANGUAGE plpgsql AS $$
@@ -35,7 +45,7 @@ def freeze(apps: Apps, schema_editor: BaseDatabaseSchemaEditor) -> None:
             # INSERT OR REPLACE deletes without a DELETE trigger where recursive_triggers is off.
             schema_editor.execute(
                 f"CREATE TRIGGER {table}_no_replace BEFORE INSERT ON {table} "
-                f"WHEN EXISTS (SELECT 1 FROM {table} WHERE id = NEW.id) {refuse}"
+                f"WHEN EXISTS (SELECT 1 FROM {table} WHERE {SAME[table]}) {refuse}"
             )
 
 

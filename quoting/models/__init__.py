@@ -1,19 +1,37 @@
 """Rows and facts about rows; one file a noun."""
 
+from quoting.models.acceptance import Acceptance, Answer, PrivateLink, Question
 from quoting.models.accounts import Attempts, Role, User
+from quoting.models.advice import AdviceChoice
+from quoting.models.findings import Finding
 from quoting.models.firm import Firm, PaymentTerm, TaxRule
 from quoting.models.jobs import Area, Job, Part, Series
 from quoting.models.locking import ChangedMeanwhile, Versioned, lock_row
 from quoting.models.options import Option, OptionCharge, OptionGroup, OptionStep, OptionUse
+from quoting.models.outbox import Message
 from quoting.models.papers import Paper, PaperScope
+from quoting.models.photos import Photo
 from quoting.models.pricebook import Coverage, Edition, Material, MissingCoverage, Pack, PriceList
 from quoting.models.proposals import Proposal, ProposalOption
 from quoting.models.rates import Charge, LabourTask, UnitPrice
+from quoting.models.region_rules import RegionRule
+from quoting.models.samples import Sample, Tone
 from quoting.models.surfaces import Condition, Surface
 from quoting.models.systems import RestorationSystem, StepMaterial, SystemStep
 from quoting.models.trail import Event
 
 __all__ = [
+    "Acceptance",
+    "AdviceChoice",
+    "Answer",
+    "Finding",
+    "Message",
+    "Photo",
+    "PrivateLink",
+    "Question",
+    "RegionRule",
+    "Sample",
+    "Tone",
     "Area",
     "Attempts",
     "ChangedMeanwhile",

@@ -75,6 +75,9 @@ class Firm(Versioned):
         help_text="Prices go up to the next multiple of this; 0 leaves them.",
     )
 
+    follow_up_days = models.CharField(
+        max_length=60, default="2, 5, 10", blank=True, help_text="Days after sending on which a follow-up is drafted."
+    )
     valid_days = models.PositiveSmallIntegerField(default=30, validators=[MinValueValidator(1), MaxValueValidator(365)])
     weather_rule = models.TextField(max_length=2000, blank=True)
     please_do = models.TextField(max_length=3000, blank=True, help_text="What the homeowner does; one a line.")

@@ -18,6 +18,9 @@ class RestorationSystem(models.Model):
     key = models.SlugField(**KEY)
     name = models.CharField(max_length=120)
     position = models.PositiveSmallIntegerField(default=0)
+    approach = models.CharField(
+        max_length=24, blank=True, help_text="The approach of the advice that it carries out, such as recolour."
+    )
     surfaces = models.JSONField(default=list, help_text="Surfaces that it suits.")
     conditions = models.JSONField(default=list, help_text="Conditions that it suits.")
     mends = models.CharField(max_length=300, blank=True)
