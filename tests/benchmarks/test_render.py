@@ -4,14 +4,17 @@ The gates are those the press was built for. Printed with `manage.py test tests/
 """
 
 import gc
+import io
 import statistics
 import subprocess
 import sys
 import threading
 import time
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
+from fontTools.ttLib import TTFont
 
 from quoting.documents.press_client import PROJECT, Press
 from quoting.documents.press_order import Order
@@ -63,17 +66,22 @@ def press():
     own.close()
 
 
-@pytest.fixture(scope="module")
-def naive(tmp_path_factory) -> Callable[[], bytes]:
-    """The same paper as a first attempt would set it: files on disk, all of them read anew, widths guessed."""
+def naive(folder: Path, packed: bool) -> Callable[[], bytes]:
+    """The same paper as a first attempt would set it.
+
+    Files on disk, all of them read anew for every paper; column widths guessed; fonts as a web page ships them
+    (`packed`: WOFF2) or as the printing press has them.
+    """
     import weasyprint  # the thing that is measured
 
-    folder = tmp_path_factory.mktemp("naive")
     for name, data in IMAGES.items():
         (folder / name).write_bytes(data)
     rules = _font_faces() + STYLE_SHEET.read_text(encoding="utf-8").replace("table-layout: fixed; ", "")
     for address, (_, _, path) in FONT_FILES.items():
-        rules = rules.replace(f"url({address})", f"url({path.as_uri()})")
+        font = TTFont(io.BytesIO(path.read_bytes()))
+        font.flavor = "woff2" if packed else None
+        font.save(folder / path.name)
+        rules = rules.replace(f"url({address})", f"url({path.name})")
     (folder / "paper.css").write_text(rules, encoding="utf-8")
     html = HTML.replace("image:", "").replace("<title>", '<link rel="stylesheet" href="paper.css"><title>', 1)
     return lambda: weasyprint.HTML(string=html, base_url=f"{folder}/").write_pdf(**OPTIONS)
@@ -90,9 +98,15 @@ def test_the_paper_is_the_one_that_the_gates_are_for(composer):
     assert (len(pages_of(composer.set_paper(ORDER))), HTML.count("Stretch "), len(IMAGES)) == (4, 39, 4)
 
 
-def test_tuned_against_naive(composer, naive):
-    found = ratio(lambda: composer.set_paper(ORDER), naive)
+def test_tuned_against_naive(composer, tmp_path):
+    found = ratio(lambda: composer.set_paper(ORDER), naive(tmp_path, packed=True))
     assert told("tuned warm ÷ naive warm", found, "at most 0.70") <= 0.70
+
+
+def test_tuned_against_naive_with_the_same_font_files(composer, tmp_path):
+    # What is left when unpacking fonts is not counted: no gate of the design, a guard of our own.
+    found = ratio(lambda: composer.set_paper(ORDER), naive(tmp_path, packed=False))
+    assert told("tuned warm ÷ naive warm, unpacked fonts", found, "at most 0.80") <= 0.80
 
 
 def test_a_forked_limited_child_against_a_plain_call(composer, press):
