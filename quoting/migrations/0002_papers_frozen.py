@@ -45,7 +45,7 @@ def freeze(apps: Apps, schema_editor: BaseDatabaseSchemaEditor) -> None:
             # INSERT OR REPLACE deletes without a DELETE trigger where recursive_triggers is off.
             schema_editor.execute(
                 f"CREATE TRIGGER {table}_no_replace BEFORE INSERT ON {table} "
-                f"WHEN EXISTS (SELECT 1 FROM {table} WHERE {SAME[table]}) {refuse}"
+                f"WHEN EXISTS (SELECT 1 FROM {table} WHERE {SAME[table]}) {refuse}"  # noqa: S608 (names of our own)
             )
 
 
