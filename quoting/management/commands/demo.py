@@ -1,0 +1,150 @@
+"""`manage.py demo`: the demo firm, its log-ins, its printed proposal, and the site, ready to look at."""
+
+from __future__ import annotations
+
+import logging
+import os
+import socket
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlsplit
+
+from django.conf import settings
+from django.core.management import call_command
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.servers.basehttp import run
+from django.db import DatabaseError, connection
+from django.db.migrations.executor import MigrationExecutor
+
+from quoting.documents.press_order import PaperNotPrinted
+from quoting.models import Paper
+from quoting.services.demo import NotTheDemo, demo_people, make_demo, new_password
+
+LOG_INS = "demo-log-ins.txt"
+"""In the data folder, readable by its owner only: an address and a password a line."""
+
+
+class Command(BaseCommand):
+    """Makes what is missing, says where everything is, then serves until it is stopped."""
+
+    help = "Sets the demo firm up, prints its proposal, and serves the site; --once stops before serving."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("--once", action="store_true", help="stop before serving the site")
+        parser.add_argument("--port", type=int, help="serve on this port instead of the site address's own")
+
+    def handle(self, *, once: bool, port: int | None, **_options: Any) -> None:
+        if settings.PRODUCTION:
+            raise CommandError("SITE_ADDRESS is https: this is a site for real, and the demo is for this machine only.")
+        host, port = _served_at(port)
+        if not once:
+            _need_free(host, port)
+        try:
+            self._migrate()
+            log_ins = _log_ins(Path(settings.DATA_DIR) / LOG_INS)
+            paper = make_demo(passwords=log_ins, say=self._say)
+            pdf = _write_pdf(paper, Path(settings.DATA_DIR))
+        except (NotTheDemo, PaperNotPrinted) as refused:
+            raise CommandError(str(refused)) from refused
+        except OSError as error:
+            raise CommandError(
+                f"{error.filename or settings.DATA_DIR} can't be written to ({error.strerror})."
+            ) from error
+        except DatabaseError as error:
+            raise CommandError(f"The database can't be used: {' '.join(str(error).split())}.") from error
+        self._tell(pdf, log_ins)
+        if once:
+            self.stdout.write("Run it without --once to serve the site.")
+        else:
+            self._serve(host, port)
+
+    def _migrate(self) -> None:
+        executor = MigrationExecutor(connection)
+        if executor.migration_plan(executor.loader.graph.leaf_nodes()):
+            self._say("Preparing the database")
+            call_command("migrate", interactive=False, verbosity=0)
+
+    def _tell(self, pdf: Path, log_ins: dict[str, str]) -> None:
+        self.stdout.write(f"\nThe demo job’s proposal, as a PDF:\n    {pdf}\n\nLog-ins, as they were made:\n")
+        for person in demo_people():
+            who = f"{person['name']}, {person['role']}"
+            self.stdout.write(f"    {who:21} {person['email']:29} {log_ins[person['email']]}\n")
+        self.stdout.write("")
+
+    def _serve(self, host: str, port: int) -> None:
+        # After the app registry is there; it refuses to start on a wrong set-up, as a real server does.
+        from quoting.config.wsgi import application
+
+        # One line a request would push the log-ins off the screen.
+        logging.getLogger("django.server").setLevel(logging.WARNING)
+
+        def bound(_port: int) -> None:
+            self.stdout.write(f"The site is at http://{host}:{port}/ until you stop it with Ctrl-C.")
+            self.stdout.flush()
+
+        try:
+            run("127.0.0.1", port, application, threading=True, on_bind=bound)
+        except OSError as error:
+            raise CommandError(_taken(port, error)) from error
+        except KeyboardInterrupt:
+            self.stdout.write("\nStopped.")
+
+    def _say(self, text: str) -> None:
+        """Tell what is being done, on stderr like set-up itself."""
+        self.stderr.write(f"{text} …", lambda words: words)
+        self.stderr.flush()
+
+
+def _served_at(port: int | None) -> tuple[str, int]:
+    """Host and port of the site's own address, or another port."""
+    address = urlsplit(settings.SITE_ADDRESS)
+    port = port if port is not None else address.port or 80
+    if not 0 < port < 65536:
+        raise CommandError(f"{port} is no port: write a number from 1 to 65535.")
+    return address.hostname or "localhost", port
+
+
+def _need_free(host: str, port: int) -> None:
+    """Say at once, before anything is made, that nothing can be served there."""
+    with socket.socket() as trial:
+        trial.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            trial.bind(("127.0.0.1", port))
+        except OSError as error:
+            raise CommandError(_taken(port, error)) from error
+
+
+def _taken(port: int, error: OSError) -> str:
+    return f"Port {port} can't be served on ({error.strerror}). Choose another: manage.py demo --port {port + 1 if port < 65535 else 8000}"
+
+
+def _log_ins(kept: Path) -> dict[str, str]:
+    """The password of each person by e-mail address; made at random the first time, and kept."""
+    try:
+        lines = kept.read_text(encoding="ascii").splitlines()
+    except FileNotFoundError:
+        lines = []
+    found = dict(pair for line in lines if len(pair := line.split()) == 2)
+    missing = [person["email"] for person in demo_people() if person["email"] not in found]
+    if missing:
+        found |= {email: new_password() for email in missing}
+        text = "".join(f"{email} {password}\n" for email, password in found.items())
+        _write(kept, text.encode("ascii"))
+    return found
+
+
+def _write_pdf(paper: Paper, folder: Path) -> Path:
+    """The paper's own bytes beside the data; a file that is there with these bytes is left alone."""
+    path = folder / f"proposal-{paper.number}.pdf"
+    content = bytes(paper.pdf)
+    if not (path.exists() and path.read_bytes() == content):
+        _write(path, content)
+    return path
+
+
+def _write(path: Path, content: bytes) -> None:
+    """Whole or not at all, and readable by its owner only."""
+    draft = path.with_name(f"{path.name}.{os.getpid()}")
+    with os.fdopen(os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as file:
+        file.write(content)
+    draft.replace(path)

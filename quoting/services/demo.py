@@ -1,0 +1,119 @@
+"""The demo: an invented firm with its people, its price book and a few folders, made once and never changed again."""
+
+from __future__ import annotations
+
+import secrets
+import tomllib
+from collections.abc import Callable, Mapping
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+from django.db import transaction
+from moneyed import Money
+
+from quoting.models import Edition, Firm, Paper, Role, User
+from quoting.services.accounts import add_person
+from quoting.services.demo_jobs import make_folder
+from quoting.services.demo_logo import draw_logo
+from quoting.services.editions import publish_edition
+from quoting.services.firm import (
+    MONEY_FIELDS,
+    TaxLine,
+    TermLine,
+    current_firm,
+    keep_payment_terms,
+    keep_tax_rules,
+    set_up_firm,
+)
+from quoting.services.starter_edition import create_starter_edition
+
+Row = Mapping[str, Any]
+Say = Callable[[str], None]
+
+HERE = Path(__file__).parent
+DEMO_JOB = "0417"
+"""The folder whose proposal the demo prints."""
+
+LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"
+"""Of passwords that are read off a screen: nothing that looks like something else."""
+
+
+class NotTheDemo(Exception):
+    """The database belongs to somebody, and the demo would mix with it."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "This database is in use already, and not by the demo. Name an empty folder in DATA_DIR, or an empty "
+            "database in DATABASE_URL, and run the demo there."
+        )
+
+
+def read_demo(name: str) -> dict[str, Any]:
+    """One of the demo's two files: "firm" or "jobs"."""
+    return tomllib.loads((HERE / f"demo_{name}.toml").read_text(encoding="utf-8"))
+
+
+def new_password() -> str:
+    """Four times five letters and figures, by chance: 20 of 31 signs, some 99 bits."""
+    return "-".join("".join(secrets.choice(LETTERS) for _ in range(5)) for _ in range(4))
+
+
+def demo_people() -> list[Row]:
+    """Name, e-mail address and role of each who signs in, the owner first."""
+    people: list[Row] = read_demo("firm")["person"]
+    return people
+
+
+def need_demo() -> None:
+    """Raise NotTheDemo where people or a firm are kept that the demo did not make."""
+    owner = demo_people()[0]["email"]
+    somebody = User.objects.exists() or Firm.objects.exists()
+    if somebody and not User.objects.filter(email=owner).exists():
+        raise NotTheDemo
+
+
+def make_demo(*, passwords: Mapping[str, str], say: Say) -> Paper:
+    """Make of the demo what is not there yet, and give the demo job's proposal.
+
+    `passwords` are by e-mail address, used for those who can't sign in yet; `say` is told what takes a moment. What is
+    there is left as it is, whoever has changed it. Printing needs a moment, so do not call this inside a transaction.
+    Raises NotTheDemo, or what issuing raises.
+    """
+    need_demo()
+    people = _people(passwords)
+    if not Firm.objects.exists():
+        say("Setting up the firm")
+        _set_up(read_demo("firm"), people[Role.OWNER])
+    if not Edition.objects.exists():
+        say("Writing the price book")
+        with transaction.atomic():
+            edition = create_starter_edition(currency=current_firm().currency)
+            publish_edition(edition=edition, version=edition.version)
+    for row in read_demo("jobs")["folder"]:
+        make_folder(row, by=people[Role.OFFICE], measured_by=people[Role.OWNER], say=say)
+    return Paper.objects.filter(job__number=DEMO_JOB).order_by("revision").defer("facts")[0]
+
+
+def _people(passwords: Mapping[str, str]) -> dict[str, User]:
+    """Everybody by the role that they began with."""
+    found = {}
+    for row in demo_people():
+        person = User.objects.filter(email=row["email"]).first()
+        found[row["role"]] = person or add_person(**row, password=passwords[row["email"]])
+    return found
+
+
+def _set_up(data: Row, owner: User) -> None:
+    rows = dict(data["firm"])
+    for name in MONEY_FIELDS:
+        rows[name] = Money(rows[name], "USD")
+    for name in ("overhead", "profit"):
+        rows[name] = Decimal(rows[name])
+    facts = {name: value.strip() if isinstance(value, str) else value for name, value in rows.items()}
+    with transaction.atomic():
+        firm = set_up_firm(by=owner, logo=draw_logo(rows["accent"]), **facts)
+        taxes = [TaxLine(**(row | {"rate": Decimal(row["rate"])})) for row in data["tax"]]
+        keep_tax_rules(by=owner, version=firm.version, rules=taxes)
+        terms = [TermLine(**(row | {"share": Decimal(row["share"])})) for row in data["term"]]
+        keep_payment_terms(version=firm.version + 1, terms=terms)

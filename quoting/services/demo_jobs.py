@@ -1,0 +1,124 @@
+"""The demo's folders: each is opened, measured, priced and offered by the same acts that the pages use."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from decimal import Decimal
+from typing import Any
+
+from django.db import transaction
+from django.utils import timezone
+
+from customers.services import add_customer
+from quoting.models import Area, Job, Option, Part, Proposal, RestorationSystem, Series, User
+from quoting.services.areas import add_area, agree_area, keep_part
+from quoting.services.issue import issue_proposal
+from quoting.services.jobs import SERIES, open_folder
+from quoting.services.option_sheet import Sheet
+from quoting.services.options import add_option, keep_option, published_edition
+from quoting.services.proposals import draft_proposal, keep_draft, revise
+
+Row = Mapping[str, Any]
+
+FACTS = ("asked", "poured", "last_sealed", "pool", "wanted_by")
+PLAIN = {"name", "place", "taken_out", "at_x", "at_y"}
+"""What a part says beside its shape."""
+
+STEP_WORDS = {"on", "length", "reason"}
+
+
+def make_folder(row: Row, *, by: User, measured_by: User, say: Callable[[str], None]) -> None:
+    """Open the folder and issue each of its revisions; what is there already is left alone.
+
+    All of a revision but its paper is written in one go, so that an interrupted demo goes on where it was.
+    """
+    revisions = row.get("revision", [])
+    job = Job.objects.filter(number=row["number"]).first()
+    while job is None or job.last_revision < len(revisions):
+        draft = job and Proposal.objects.being_drafted().filter(job=job).first()
+        if job is None or draft is None:
+            with transaction.atomic():
+                job = job or _open(row, by)
+                draft = _draft(job, revisions[job.last_revision], measured_by) if revisions else None
+        if draft is None:
+            return
+        say(f"Printing the proposal for {job.property.street}")
+        issue_proposal(proposal=draft, version=draft.version, by=measured_by)
+        job.refresh_from_db()
+
+
+def _open(row: Row, by: User) -> Job:
+    # The firm kept folders on paper before; its first number here follows the last one there.
+    Series.objects.get_or_create(name=SERIES, defaults={"last": int(row["number"]) - 1})
+    customer = add_customer(person=row["person"], place=row["place"])
+    facts: Any = {name: row[name].strip() for name in FACTS if name in row}
+    return open_folder(by=by, property=customer.properties.get(), **facts)
+
+
+def _draft(job: Job, row: Row, by: User) -> Proposal:
+    for area in row["area"]:
+        _measure(job, area, by)
+    for option in row["option"]:
+        _price(job, option, by)
+    before = Proposal.objects.standing().filter(job=job).first()
+    draft = revise(proposal=before, by=by) if before else draft_proposal(job=job, by=by)
+    return keep_draft(
+        proposal=draft,
+        version=draft.version,
+        title=row["title"],
+        in_short=row["in_short"].strip(),
+        valid_until=draft.valid_until,
+        options=list(Option.objects.filter(job=job)),
+    )
+
+
+def _measure(job: Job, row: Row, by: User) -> None:
+    area = add_area(
+        job=job,
+        by=by,
+        name=row["name"],
+        surface=row["surface"],
+        condition=row["condition"],
+        texture=Decimal(row.get("texture", "1")),
+        note=row.get("note", ""),
+    )
+    for part in row["parts"]:
+        keep_part(
+            area=area,
+            version=area.version,
+            kind=Part.Kind.DEDUCT if part.get("taken_out") else Part.Kind.PART,
+            name=part.get("name", ""),
+            place=part.get("place", Part.Place.RIGHT),
+            at_x=part.get("at_x", ""),
+            at_y=part.get("at_y", ""),
+            measures={name: value for name, value in part.items() if name not in PLAIN},
+        )
+        area.refresh_from_db()
+    if whom := row.get("agreed_with"):
+        agree_area(area=area, version=area.version, by=by, on=timezone.localdate(), with_whom=whom)
+
+
+def _price(job: Job, row: Row, by: User) -> None:
+    edition = published_edition()
+    added = add_option(
+        job=job,
+        by=by,
+        system=RestorationSystem.objects.get(edition=edition, key=row["system"]),
+        areas=Area.objects.filter(job=job, name__in=row["areas"]),
+        name=row.get("name", ""),
+        with_option=Option.objects.get(job=job, name=row["with"]) if "with" in row else None,
+    )
+    option = Option.objects.with_everything().get(pk=added.pk)
+    steps = {step.step.key: step for group in option.groups.all() for step in group.steps.all()}
+    said = {steps[each["key"]]: each for each in row.get("steps", ())}
+    sheet = Sheet(
+        option={"name": option.name, "advised": row.get("advised", False)},
+        steps={step.pk: {k: v for k, v in each.items() if k in STEP_WORDS} for step, each in said.items()},
+        uses={
+            (step.pk, used.pk): {"coverage": Decimal(each["coverage"])}
+            for step, each in said.items()
+            for used in step.step.materials.all()
+            if "coverage" in each
+        },
+    )
+    keep_option(option=option, version=option.version, sheet=sheet)
