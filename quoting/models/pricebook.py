@@ -143,7 +143,7 @@ class Material(models.Model):
         raise MissingCoverage(self, surface, condition)
 
 
-UNITS_OF_KIND = {
+UNITS_OF_KIND: dict[str, tuple[str, ...]] = {
     Material.Kind.LIQUID: ("fl oz", "pt", "qt", "gal", "mL", "L"),
     Material.Kind.DRY: ("oz", "lb", "g", "kg"),
     Material.Kind.COUNT: ("each",),

@@ -14,6 +14,7 @@ from moneyed import Money
 from quoting.core.scope_file import ScopeFaults, scope_from_data
 from quoting.core.work_out import work_out
 from quoting.models import (
+    Charge,
     Condition,
     Firm,
     LabourTask,
@@ -22,6 +23,7 @@ from quoting.models import (
     RestorationSystem,
     Surface,
     SystemStep,
+    UnitPrice,
 )
 from quoting.services.pricebook import PriceBook
 from quoting.services.sample_jobs import SAMPLE_AREA, sample_data, sample_slab
@@ -117,11 +119,8 @@ def figures_of(book: PriceBook) -> dict[Place, Figure]:
     rows: list[tuple[Noun, str, Iterator[tuple[str, Figure | None]]]] = [
         *((Noun.MATERIAL, key, _of_material(row)) for key, row in book.materials.items()),
         *((Noun.TASK, key, _of_task(row)) for key, row in book.tasks.items()),
-        *(
-            (Noun.CHARGE, key, iter([("amount", row.amount), ("per", row.get_per_display())]))
-            for key, row in book.charges.items()
-        ),
-        *((Noun.UNIT_PRICE, row.name, iter([("price", row.price)])) for row in book.unit_prices),
+        *((Noun.CHARGE, key, _of_charge(row)) for key, row in book.charges.items()),
+        *((Noun.UNIT_PRICE, row.name, _of_unit_price(row)) for row in book.unit_prices),
         *((Noun.SYSTEM, key, _of_system(row)) for key, row in book.systems.items()),
     ]
     figures: dict[Place, Figure] = {}
@@ -148,6 +147,15 @@ def _of_material(row: Material) -> Iterator[tuple[str, Figure | None]]:
 def _of_task(row: LabourTask) -> Iterator[tuple[str, Figure | None]]:
     yield from (("name", row.name), ("rate", row.rate), ("reckoned in", row.get_unit_display()))
     yield from (("set-up", row.setup), ("textured", row.textured), ("awkward", row.awkward))
+
+
+def _of_charge(row: Charge) -> Iterator[tuple[str, Figure | None]]:
+    yield from (("name", row.name), ("amount", row.amount), ("charged", row.get_per_display()))
+    yield from (("category", row.get_category_display()), ("in a new option", "always" if row.always else "on demand"))
+
+
+def _of_unit_price(row: UnitPrice) -> Iterator[tuple[str, Figure | None]]:
+    yield "price", row.price
 
 
 def _of_system(row: RestorationSystem) -> Iterator[tuple[str, Figure | None]]:

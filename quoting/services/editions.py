@@ -130,9 +130,6 @@ def keep_rows(
             except ProtectedError as error:
                 raise StillUsed(str(row), sorted({_name_of(each) for each in error.protected_objects})) from error
         for row in rows:
-            for field in row._meta.concrete_fields:
-                if field.is_relation and field.is_cached(row):  # a parent that has been written just now has a key now
-                    setattr(row, field.name, getattr(row, field.name))
             row.save()
 
 

@@ -96,7 +96,5 @@ def _write(lines: Sequence[Line], book: PriceBook, currency: str) -> None:
             pack.price = Money(line.price, pack.price.currency)
             dearer.append(pack)
     Material.objects.bulk_create(new, batch_size=500)
-    for pack in packs:
-        pack.material = pack.material  # a material that has been written just now has a key now
     Pack.objects.bulk_create(packs, batch_size=500)
     Pack.objects.bulk_update(dearer, ["price"], batch_size=200)
