@@ -1,0 +1,158 @@
+"""What a kind of finding is made of: its questions, its waiting time, and how its answers read."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import StrEnum
+
+from quoting.core.conditions import Condition, Is
+
+NOT_KNOWN = "not-known"
+"""The value of a choice that says: nobody knows."""
+
+PRACTICE_SOURCE = "common practice, no published source"
+
+
+class Standing(StrEnum):
+    """What stands behind a sentence: a published standard or handbook, or what people in the trade do."""
+
+    STANDARD = "standard"
+    PRACTICE = "practice"
+
+    @property
+    def words(self) -> str:
+        """As a page says it."""
+        return "standard" if self is Standing.STANDARD else "common practice"
+
+
+class AnswerKind(StrEnum):
+    """How a question is answered."""
+
+    CHOICE = "choice"
+    NUMBER = "number"
+    LENGTH = "length"
+    TEXT = "text"
+    YES_NO = "yes-no"
+
+
+class Group(StrEnum):
+    """What the finding is about, for the order of forms: something done, the slab looked at, what is round it."""
+
+    TEST = "test"
+    SLAB = "slab"
+    ROUND = "round"
+
+    @property
+    def done(self) -> str:
+        """What is done of it, after “not”."""
+        return {Group.TEST: "tested", Group.SLAB: "noted", Group.ROUND: "noted"}[self]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """One answer to choose: the value that is kept, and its words."""
+
+    value: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """One question. `unit` goes with a number as its words (“s”, “hours”), with a length as the unit of a bare number.
+
+    `deciding` questions are those that the reading rests on; without them it stays unclear. Numbers lie between `least`
+    and `most`.
+    """
+
+    name: str
+    label: str
+    kind: AnswerKind
+    unit: str = ""
+    choices: tuple[Choice, ...] = ()
+    deciding: bool = False
+    least: Decimal = Decimal(0)
+    most: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wait:
+    """How long before a test can be read, in seconds: the starting value, and all that are quoted, for a setting."""
+
+    seconds: int
+    quoted: tuple[int, ...]
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reads:
+    """How answers read: the first row of a kind that holds. `decides` is False for “too soon” and the like."""
+
+    when: Condition
+    word: str
+    sentence: str
+    standing: Standing = Standing.PRACTICE
+    source: str = PRACTICE_SOURCE
+    decides: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kind:
+    """A kind of finding. `surfaces` are those that it is for, all where empty; `many` may be noted several times."""
+
+    key: str
+    name: str
+    group: Group
+    how: str
+    questions: tuple[Question, ...]
+    reads: tuple[Reads, ...]
+    wait: Wait | None = None
+    cautions: tuple[str, ...] = ()
+    surfaces: tuple[str, ...] = ()
+    many: bool = False
+
+    def question(self, name: str) -> Question | None:
+        """The question of that name."""
+        return next((each for each in self.questions if each.name == name), None)
+
+
+def choice_of(name: str, label: str, *choices: str, not_known: bool = False, deciding: bool = True) -> Question:
+    """A question with choices written “value: words”, as the data of kinds write it."""
+    made = [Choice(value=value, words=words) for value, _colon, words in (each.partition(": ") for each in choices)]
+    if not_known:
+        made.append(Choice(value=NOT_KNOWN, words="not known"))
+    return Question(name=name, label=label, kind=AnswerKind.CHOICE, choices=tuple(made), deciding=deciding)
+
+
+def yes_no(name: str, label: str, *, deciding: bool = False) -> Question:
+    """A question answered with yes or no."""
+    return Question(name=name, label=label, kind=AnswerKind.YES_NO, deciding=deciding)
+
+
+def number_of(
+    name: str, label: str, unit: str, *, least: str = "0", most: str | None = None, deciding: bool = False
+) -> Question:
+    """A question answered with a number in this unit."""
+    highest = None if most is None else Decimal(most)
+    return Question(
+        name=name, label=label, kind=AnswerKind.NUMBER, unit=unit, least=Decimal(least), most=highest, deciding=deciding
+    )
+
+
+def length_of(name: str, label: str, unit: str, *, deciding: bool = False) -> Question:
+    """A question answered with a length as a tape is called out; a bare number is in this unit."""
+    return Question(name=name, label=label, kind=AnswerKind.LENGTH, unit=unit, deciding=deciding)
+
+
+def text_of(name: str, label: str) -> Question:
+    """A question answered in words."""
+    return Question(name=name, label=label, kind=AnswerKind.TEXT)
+
+
+def reads(question: str, value: str, word: str, sentence: str, source: str = "") -> Reads:
+    """One choice that reads as a word: common practice, or a standard where a source is named."""
+    return Reads(
+        when=Is(name=question, words=(value,)),
+        word=word,
+        sentence=sentence,
+        standing=Standing.STANDARD if source else Standing.PRACTICE,
+        source=source or PRACTICE_SOURCE,
+    )
