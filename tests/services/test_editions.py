@@ -1,9 +1,13 @@
 """What is done with an edition: copied, changed, published, deleted."""
 
+from collections.abc import Callable
 from datetime import date
 from decimal import Decimal
+from functools import partial
+from threading import Barrier, Thread
 
 import pytest
+from django.db import connection
 from moneyed import Money
 
 from quoting.models import (
@@ -202,3 +206,49 @@ def test_a_key_is_made_of_the_name_and_is_free():
     assert free_key("Base tone, slate", []) == "base-tone-slate"
     assert free_key("Base tone, slate", ["base-tone-slate", "base-tone-slate-2"]) == "base-tone-slate-3"
     assert free_key("§§", []) == "row"
+
+
+def in_threads(*acts: Callable[[], object]) -> list[BaseException]:
+    """Do all of them at once, each with a connection of its own; what they raised."""
+    start, raised = Barrier(len(acts)), []
+
+    def do(act: Callable[[], object]) -> None:
+        try:
+            start.wait(timeout=20)
+            act()
+        except Exception as error:
+            raised.append(error)
+        finally:
+            connection.close()
+
+    threads = [Thread(target=do, args=[act]) for act in acts]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    return raised
+
+
+@pytest.mark.django_db(transaction=True)
+def test_two_drafts_published_at_once_leave_one_published():
+    first = publish_edition(edition=create_starter_edition(name="2026-1"), version=1)
+    drafts = [copy_edition(edition=first, name=name) for name in ("2026-2", "2026-3")]
+    raised = in_threads(*(partial(publish_edition, edition=draft, version=1) for draft in drafts))
+    assert raised == []
+    states = sorted(Edition.objects.values_list("state", flat=True))
+    assert states == ["published", "superseded", "superseded"]
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_row_that_is_kept_while_the_edition_is_published_is_in_it_or_refused():
+    draft = create_starter_edition()
+    row = LabourTask(edition=draft, key="sweep", name="Sweep", rate=900)
+    raised = in_threads(
+        partial(publish_edition, edition=draft, version=1), partial(keep_rows, edition=draft, version=1, rows=[row])
+    )
+    (error,) = raised
+    kept = draft.tasks.filter(key="sweep").exists()
+    assert (isinstance(error, ChangedMeanwhile), kept, state_of(draft)) in [
+        (True, True, "drafted"),  # the row came first, and the publication was told
+        (False, False, "published"),  # the publication came first, and the row was refused
+    ]
