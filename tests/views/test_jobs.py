@@ -144,12 +144,12 @@ def test_the_folder_shows_what_was_asked_and_measured_with_workings(office):
 
 
 @pytest.mark.parametrize("count", [1, 3])
-def test_the_folder_costs_ten_queries_whatever_is_in_it(office, count, django_assert_num_queries):
+def test_the_folder_costs_eleven_queries_whatever_is_in_it(office, count, django_assert_num_queries):
     job = JobFactory()
     for n in range(count):
         PartFactory(area=AreaFactory(job=job, position=n))
-    # session, person, folder, areas, parts, proposals, tax rules, options, events, firm
-    with django_assert_num_queries(10):
+    # session, person, folder, areas, parts, proposals, tax rules, options, papers, events, firm
+    with django_assert_num_queries(11):
         office.get(folder_of(job))
 
 
