@@ -43,9 +43,9 @@ def freeze(apps: Apps, schema_editor: BaseDatabaseSchemaEditor) -> None:
             schema_editor.execute(f"CREATE TRIGGER {table}_no_update BEFORE UPDATE ON {table} {refuse}")
             schema_editor.execute(f"CREATE TRIGGER {table}_no_delete BEFORE DELETE ON {table} {refuse}")
             # INSERT OR REPLACE deletes without a DELETE trigger where recursive_triggers is off.
+            taken = f"SELECT 1 FROM {table} WHERE {SAME[table]}"  # noqa: S608 (names of our own)
             schema_editor.execute(
-                f"CREATE TRIGGER {table}_no_replace BEFORE INSERT ON {table} "
-                f"WHEN EXISTS (SELECT 1 FROM {table} WHERE {SAME[table]}) {refuse}"  # noqa: S608 (names of our own)
+                f"CREATE TRIGGER {table}_no_replace BEFORE INSERT ON {table} WHEN EXISTS ({taken}) {refuse}"
             )
 
 
