@@ -7,6 +7,9 @@ from quoting.documents.accent import contrast, readable_accent
 OWN = "#8a2b17"
 """The look's own oxide; a firm that keeps it needs no sheet."""
 
+OWN_SHOWN = {"light": OWN, "dark": "#ec9373"}
+"""The same as look.css shows it in the two schemes."""
+
 GROUNDS = {"light": ("#fdfdfc", "#f2f3f1"), "dark": ("#15181a", "#212629")}
 """Paper and shade of the two schemes, as look.css has them: words in the accent stand on both, and on its wash."""
 
@@ -29,6 +32,8 @@ def accent_sheet(colour: str) -> str:
 
 def screen_accent(colour: str, scheme: str = "light") -> str:
     """The shade of the accent that can be read on every ground of a scheme."""
+    if colour.lower() == OWN:
+        return OWN_SHOWN[scheme]
     paper, shade = GROUNDS[scheme]
     readable = readable_accent(colour, shade)
     return readable_accent(readable_accent(readable, paper), _wash(readable, scheme))

@@ -20,6 +20,9 @@ MOST_MARGIN = 90
 MOST_MARKUP = 900
 """Per cent."""
 
+SAMPLE = Decimal("5000.00")
+"""The total on which payment terms are shown until another is typed."""
+
 
 def lines(rows: int = 3) -> forms.Textarea:
     return forms.Textarea(attrs={"rows": rows})
@@ -220,5 +223,5 @@ class SampleForm(forms.Form):
 
     @property
     def total(self) -> Decimal:
-        """What was typed, or 5,000."""
-        return (self.cleaned_data.get("sample") if self.is_valid() else None) or Decimal(5000)
+        """What was typed, or the usual sample."""
+        return (self.cleaned_data.get("sample") if self.is_valid() else None) or SAMPLE

@@ -34,7 +34,18 @@ class TaxForm(forms.Form):
     field_order = ("name", "rate", "on", "as_of", "source", "active")
 
 
-class TaxRows(forms.BaseFormSet):  # type: ignore[type-arg]
+class Rows(forms.BaseFormSet):  # type: ignore[type-arg]
+    """Rows of the firm that can be struck out."""
+
+    def add_fields(self, form: forms.Form, index: int | None) -> None:
+        super().add_fields(form, index)
+        if "DELETE" in form.fields:
+            form.fields["DELETE"].label = "Strike this out"
+        if "ORDER" in form.fields:
+            form.fields["ORDER"].label = "Stands at place"
+
+
+class TaxRows(Rows):
     """All taxes of the firm."""
 
     def clean(self) -> None:
@@ -56,7 +67,7 @@ class TermForm(forms.Form):
     share = PercentField(label="Share, %", required=False)
 
 
-class TermRows(forms.BaseFormSet):  # type: ignore[type-arg]
+class TermRows(Rows):
     """The payment plan: the shares add up to the whole; the last may stay empty and takes what is left."""
 
     def clean(self) -> None:

@@ -10,7 +10,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
-from quoting.forms.firm import SampleForm
+from quoting.forms.firm import SAMPLE, SampleForm
 from quoting.forms.firm_rows import OpenedWith, TaxFormSet, TermFormSet, told_tax, told_term
 from quoting.models import ChangedMeanwhile
 from quoting.services import firm as acts
@@ -72,7 +72,7 @@ def firm_payments(request: HttpRequest) -> HttpResponse:
 
         yours = [told_term(term) for term in terms]  # type: ignore[arg-type]
         return _kept(request, opened, keep, told, yours, "Payment terms")
-    sample = SampleForm({"sample": request.POST.get("sample") or request.GET.get("sample", "")})
+    sample = SampleForm({"sample": request.POST.get("sample") or request.GET.get("sample") or str(SAMPLE)})
     tried = terms if formset.is_bound else kept
     context = {
         "formset": formset,

@@ -3,7 +3,7 @@ import re
 import pytest
 
 from quoting.documents.accent import NEEDED_CONTRAST, NotAColour, contrast
-from quoting.documents.screen_accent import GROUNDS, accent_sheet
+from quoting.documents.screen_accent import GROUNDS, accent_sheet, screen_accent
 
 COLOURS = ["#ffee00", "#00ff88", "#1144cc", "#ffffff", "#000000", "#888888", "#ff0000"]
 
@@ -27,6 +27,7 @@ def test_an_accent_that_can_be_read_is_left_as_it_is():
 
 def test_the_look_keeps_its_own_oxide():
     assert accent_sheet("#8A2B17") == "/* The look’s own oxide. */\n"
+    assert (screen_accent("#8A2B17"), screen_accent("#8A2B17", "dark")) == ("#8a2b17", "#ec9373")
 
 
 def test_what_is_no_colour_gets_no_sheet():
