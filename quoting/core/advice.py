@@ -67,7 +67,7 @@ class Slab:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Remark:
-    """One rule that speaks. `certain` is False where it may apply, since kinds of finding, `waits_for`, are not known."""
+    """One rule that speaks. `certain` is False where it may apply: `waits_for` are the kinds of finding not known."""
 
     rule: Rule
     certain: bool = True

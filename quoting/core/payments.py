@@ -1,7 +1,7 @@
 """How a total is paid: deposit, progress, balance. The parts always add up; the last takes the remainder."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from quoting.core.rounding import floor_money, round_money
@@ -41,10 +41,11 @@ THIRD = Decimal(1) / Decimal(3)
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Term:
     """One part of the payments: a `fraction` of the total, or an `amount`; neither for the last, which takes the
-    rest.
+    rest. `trigger` says what makes it due: on acceptance, when the colour is on, at hand-over.
     """
 
     name: str
+    trigger: str = ""
     fraction: Decimal | None = None
     amount: Decimal | None = None
     caps: tuple[Cap, ...] = ()
@@ -57,11 +58,12 @@ class Payment:
     name: str
     amount: Decimal
     capped: bool = False
+    trigger: str = ""
 
 
 def split_payments(total: Decimal, terms: Sequence[Term], currency: str) -> tuple[Payment, ...]:
     """The total by these terms: each part half up to the currency, no more than its caps or than is left; the last the
-    rest.
+    rest. What a cap takes off a part is asked for with the next one.
 
     The payments always add up to the total, which is not negative. Raises TermsFault for no terms, for a negative
     total, for a part with both or neither of fraction and amount, and for a last part that has one or a cap.
@@ -74,13 +76,23 @@ def split_payments(total: Decimal, terms: Sequence[Term], currency: str) -> tupl
     if last.fraction is not None or last.amount is not None or last.caps:
         raise TermsFault(f"“{last.name}” comes last and takes what is left: it has no fraction, amount or cap.")
     left = total = round_money(total, currency)
+    carried = Decimal(0)
     payments = []
     for term in parts:
-        asked = _asked(term, total, currency)
+        asked = _asked(term, total, currency) + carried
         amount = min(asked, *(cap.of(total, currency) for cap in term.caps)) if term.caps else asked
-        payments.append(Payment(name=term.name, amount=min(amount, left), capped=amount < asked))
+        carried = asked - amount
+        payments.append(Payment(name=term.name, amount=min(amount, left), capped=amount < asked, trigger=term.trigger))
         left -= payments[-1].amount
-    return (*payments, Payment(name=last.name, amount=left))
+    return (*payments, Payment(name=last.name, amount=left, trigger=last.trigger))
+
+
+def with_caps(terms: Sequence[Term], caps: Sequence[Cap]) -> tuple[Term, ...]:
+    """The terms with these caps on the first part, the deposit, where it is not the only one."""
+    if len(terms) < 2:
+        return tuple(terms)
+    first, *rest = terms
+    return (replace(first, caps=(*first.caps, *caps)), *rest)
 
 
 def _asked(term: Term, total: Decimal, currency: str) -> Decimal:
