@@ -9,6 +9,7 @@ def main():
     """Run administrative tasks."""
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "quoting.config.settings")
     try:
+        from django.core.exceptions import ImproperlyConfigured
         from django.core.management import execute_from_command_line
     except ImportError as exc:
         if sys.prefix == sys.base_prefix and "VIRTUAL_ENV" not in os.environ:
@@ -20,7 +21,10 @@ def main():
             "available on your PYTHONPATH environment variable? Did you "
             "forget to activate a virtual environment?"
         ) from exc
-    execute_from_command_line(sys.argv)
+    try:
+        execute_from_command_line(sys.argv)
+    except ImproperlyConfigured as fault:
+        sys.exit(f"{fault}")
 
 
 if __name__ == "__main__":

@@ -67,9 +67,15 @@ def test_manage_py_is_the_stock_file_but_for_a_few_lines() -> None:
     )
     changes = [line for line in difflib.ndiff(plain, ours) if line.startswith(("+", "-"))]
     assert changes == [
+        "+         from django.core.exceptions import ImproperlyConfigured",
         "+         if sys.prefix == sys.base_prefix and 'VIRTUAL_ENV' not in os.environ:",
         "+             from quoting.config import bootstrap",
         "+             bootstrap.hand_over(sys.argv)",
+        "+     try:",
+        "-     execute_from_command_line(sys.argv)",
+        "+         execute_from_command_line(sys.argv)",
+        "+     except ImproperlyConfigured as fault:",
+        "+         sys.exit(f'{fault}')",
     ]
 
 

@@ -172,7 +172,10 @@ if PRODUCTION and not SECRET_KEY:
     raise ImproperlyConfigured(
         "SECRET_KEY is missing. Make one with: python3 -c 'import secrets; print(secrets.token_urlsafe(64))'"
     )
-SECRET_KEY = SECRET_KEY or local_secret(DATA_DIR)
+try:
+    SECRET_KEY = SECRET_KEY or local_secret(DATA_DIR)
+except OSError as error:
+    raise ImproperlyConfigured(f"DATA_DIR {DATA_DIR} can't be written to ({error.strerror}).") from error
 SECRET_KEY_FALLBACKS = read_words("SECRET_KEY_FALLBACKS")
 
 ALLOWED_HOSTS = [urlsplit(SITE_ADDRESS).hostname or "", *read_words("ALLOWED_HOSTS")]

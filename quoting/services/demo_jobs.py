@@ -34,14 +34,13 @@ def make_folder(row: Row, *, by: User, measured_by: User, say: Callable[[str], N
     """
     revisions = row.get("revision", [])
     job = Job.objects.filter(number=row["number"]).first()
-    while job is None or job.last_revision < len(revisions):
-        draft = job and Proposal.objects.being_drafted().filter(job=job).first()
-        if job is None or draft is None:
-            with transaction.atomic():
-                job = job or _open(row, by)
-                draft = _draft(job, revisions[job.last_revision], measured_by) if revisions else None
-        if draft is None:
-            return
+    if job is None and not revisions:
+        _open(row, by)
+    while revisions and (job is None or job.last_revision < len(revisions)):
+        with transaction.atomic():
+            job = job or _open(row, by)
+            draft = Proposal.objects.being_drafted().filter(job=job).first()
+            draft = draft or _draft(job, revisions[job.last_revision], measured_by)
         say(f"Printing the proposal for {job.property.street}")
         issue_proposal(proposal=draft, version=draft.version, by=measured_by)
         job.refresh_from_db()

@@ -1,4 +1,4 @@
-"""The logo of the demo's firm: stones of a stamped slab, one of them coloured. Drawn here, so that no picture is kept."""
+"""The logo of the demo's firm: stones of a stamped slab, one of them coloured. Drawn here: no picture is kept."""
 
 from __future__ import annotations
 

@@ -51,7 +51,8 @@ class Command(BaseCommand):
                 f"{error.filename or settings.DATA_DIR} can't be written to ({error.strerror})."
             ) from error
         except DatabaseError as error:
-            raise CommandError(f"The database can't be used: {' '.join(str(error).split())}.") from error
+            name, why = connection.settings_dict["NAME"], " ".join(str(error).split()).rstrip(".")
+            raise CommandError(f"The database {name} can't be used: {why}.") from error
         self._tell(pdf, log_ins)
         if once:
             self.stdout.write("Run it without --once to serve the site.")
@@ -115,7 +116,8 @@ def _need_free(host: str, port: int) -> None:
 
 
 def _taken(port: int, error: OSError) -> str:
-    return f"Port {port} can't be served on ({error.strerror}). Choose another: manage.py demo --port {port + 1 if port < 65535 else 8000}"
+    other = port + 1 if port < 65535 else 8000
+    return f"Port {port} can't be served on ({error.strerror}). Choose another: manage.py demo --port {other}"
 
 
 def _log_ins(kept: Path) -> dict[str, str]:
