@@ -25,9 +25,6 @@ from quoting.views.context import the_firm
 from quoting.views.hands import two_hands
 from quoting.views.setting_up import needs_firm
 
-STYLE_SECONDS = 300
-"""How long a browser may use the accent's sheet before it asks whether it is still the same."""
-
 
 def _accent(request: HttpRequest) -> str:
     return the_firm(request).accent or OWN
@@ -39,10 +36,10 @@ def _accent_tag(request: HttpRequest) -> str:
 
 @login_not_required
 @require_safe
-@cache_control(max_age=STYLE_SECONDS, public=True)
+@cache_control(public=True, no_cache=True)
 @condition(etag_func=_accent_tag)
 def firm_accent(request: HttpRequest) -> HttpResponse:
-    """The firm's accent as a style sheet; the sign-in page wears it too."""
+    """The firm's accent as a style sheet, sent anew only when it changed; the sign-in page wears it too."""
     return HttpResponse(accent_sheet(_accent(request)), content_type="text/css; charset=utf-8")
 
 
