@@ -73,9 +73,9 @@ def test_the_demo_job_has_three_areas_measured_with_the_tape(paper):
     # 3 × 5 × (1 + 7 ÷ 12) = 23.75
     # 24.25 × 4.1667 = 101.04; Heron over 6′ 2″, 5′ 8″, 8′ 5″ and over 6′ 4″, 5′ 6½″, 8′ 5″ = 35.02; together 136.06
     assert [(area.name, net_shown(measure_area(area).figures.net, "us")) for area in areas] == [
-        ("Pool deck", "532.39 ft²"),
-        ("Steps", "23.75 ft²"),
-        ("Front walk", "136.06 ft²"),
+        ("Pool deck", "532.39\N{NO-BREAK SPACE}ft²"),
+        ("Steps", "23.75\N{NO-BREAK SPACE}ft²"),
+        ("Front walk", "136.06\N{NO-BREAK SPACE}ft²"),
     ]
 
 
