@@ -12,7 +12,7 @@ from quoting.models.outbox import Message
 from quoting.models.papers import Paper, PaperScope
 from quoting.models.photos import Photo
 from quoting.models.pricebook import Coverage, Edition, Material, MissingCoverage, Pack, PriceList
-from quoting.models.proposals import Proposal, ProposalOption
+from quoting.models.proposals import LostReason, Proposal, ProposalOption
 from quoting.models.rates import Charge, LabourTask, UnitPrice
 from quoting.models.region_rules import RegionRule
 from quoting.models.samples import Sample, Tone
@@ -43,6 +43,7 @@ __all__ = [
     "Firm",
     "Job",
     "LabourTask",
+    "LostReason",
     "Material",
     "MissingCoverage",
     "Option",

@@ -8,6 +8,17 @@ from django.db.models import Q
 from quoting.models.locking import Versioned
 
 
+class LostReason(models.TextChoices):
+    """Why an offer came to nothing, in the order in which it is asked."""
+
+    PRICE = "price", "the price"
+    OTHER_FIRM = "other-firm", "chose another firm"
+    HIMSELF = "himself", "does it himself"
+    LATER = "later", "later, not now"
+    NO_ANSWER = "no-answer", "never answered"
+    OTHER = "other", "something else"
+
+
 class ProposalQuerySet(models.QuerySet["Proposal"]):
     def standing(self) -> ProposalQuerySet:
         """Those that the homeowner holds and may still accept."""
@@ -35,6 +46,8 @@ class Proposal(Versioned):
     title = models.CharField(max_length=160, blank=True, help_text="For their pool deck, steps and front walk.")
     in_short = models.TextField(max_length=3000, blank=True)
     valid_until = models.DateField(null=True, blank=True)
+    lost_reason = models.CharField(max_length=12, choices=LostReason, blank=True)
+    lost_words = models.CharField(max_length=300, blank=True, help_text="What the firm knows about why it was lost.")
     options = models.ManyToManyField("quoting.Option", through="quoting.ProposalOption", related_name="proposals")
     created_at = models.DateTimeField(auto_now_add=True)
 
