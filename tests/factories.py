@@ -18,6 +18,11 @@ from quoting.models import (
     Job,
     LabourTask,
     Material,
+    Option,
+    OptionCharge,
+    OptionGroup,
+    OptionStep,
+    OptionUse,
     Pack,
     Paper,
     Part,
@@ -323,3 +328,72 @@ class IssuedProposalFactory(ProposalFactory):
 
     state = Proposal.State.ISSUED
     paper = factory.SubFactory(PaperFactory, job=factory.SelfAttribute("..job"))
+
+
+# options
+
+
+class OptionFactory(DjangoModelFactory):
+    """An option without a system."""
+
+    class Meta:
+        model = Option
+
+    job = factory.SubFactory(JobFactory)
+    edition = factory.SubFactory(EditionFactory)
+    name = factory.Sequence(lambda n: f"Option {n}")
+
+
+class AddOnFactory(OptionFactory):
+    """An extra to an option of the same folder and edition."""
+
+    kind = Option.Kind.ADD_ON
+    with_option = factory.SubFactory(OptionFactory)
+    job = factory.SelfAttribute("with_option.job")
+    edition = factory.SelfAttribute("with_option.edition")
+
+
+class OptionGroupFactory(DjangoModelFactory):
+    """A system of the option's edition, on no area and without steps unless they are given."""
+
+    class Meta:
+        model = OptionGroup
+        skip_postgeneration_save = True
+
+    option = factory.SubFactory(OptionFactory)
+    system = factory.SubFactory(RestorationSystemFactory, edition=factory.SelfAttribute("..option.edition"))
+
+    @factory.post_generation
+    def areas(self, create: bool, given: list[Area] | None, **kwargs: object) -> None:
+        self.areas.set(given or [])  # type: ignore[attr-defined]
+
+
+class OptionStepFactory(DjangoModelFactory):
+    """A step that is on, all by the book."""
+
+    class Meta:
+        model = OptionStep
+
+    group = factory.SubFactory(OptionGroupFactory)
+    step = factory.SubFactory(SystemStepFactory, system=factory.SelfAttribute("..group.system"))
+
+
+class OptionUseFactory(DjangoModelFactory):
+    """A use in which nothing differs from the book."""
+
+    class Meta:
+        model = OptionUse
+
+    option_step = factory.SubFactory(OptionStepFactory)
+    step_material = factory.SubFactory(StepMaterialFactory, step=factory.SelfAttribute("..option_step.step"))
+
+
+class OptionChargeFactory(DjangoModelFactory):
+    """A charge of its own: 95.00 for the job."""
+
+    class Meta:
+        model = OptionCharge
+
+    option = factory.SubFactory(OptionFactory)
+    name = "Saw hire"
+    amount = Decimal("95.00")

@@ -113,6 +113,8 @@ class OptionStep(models.Model):
 
     def use_of(self, step_material: StepMaterial) -> OptionUse | None:
         """What this option does differently with that material; asks no query where `uses` are loaded."""
+        if self.pk is None:
+            return None
         return next((each for each in self.uses.all() if each.step_material_id == step_material.pk), None)
 
 

@@ -99,7 +99,7 @@ def _save(option: Option, groups: list[OptionGroup], charges: list[OptionCharge]
         steps = list(group.steps.all())
         OptionStep.objects.filter(group=group).exclude(pk__in=[step.pk for step in steps if step.pk]).delete()
         for step in steps:
-            uses = list(step.uses.all())
+            uses = list(step.uses.all()) if step.pk else []
             step.save()
             OptionUse.objects.filter(option_step=step).exclude(pk__in=[use.pk for use in uses]).delete()
             for use in uses:
@@ -128,7 +128,6 @@ def _match_group(group: OptionGroup, book: PriceBook, lost: list[str], new: list
     for step in by_key.values():
         new.append(f"{system.name} has a further step, “{step.name}”: it is {'on' if step.on else 'off'}.")
         added = OptionStep(group=group, step=step, on=step.on)
-        put_rows(added, "uses", [])
         steps.append(added)
     steps.sort(key=lambda each: each.step.position)
     put_rows(group, "steps", steps)

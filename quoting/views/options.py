@@ -46,7 +46,8 @@ def offered(request: HttpRequest, job: Job) -> dict[str, Any]:
     """What the folder's page shows under Offered, in a number of queries that does not grow."""
     rows = Option.objects.with_everything().filter(job=job)
     table = side_by_side(pricing_firm(request), rows)
-    return {"table": table, "papers_parts": ["proposals/_papers.html", "options/_no_papers.html"]}
+    papers = job.papers.select_related("proposal", "issued_by").defer("pdf", "facts")
+    return {"table": table, "papers": papers}
 
 
 @office_only

@@ -92,11 +92,6 @@ class SideBySide:
     figures: list[FigureLine]
     outdated: list[Edition]
 
-    @property
-    def columns(self) -> str:
-        """A class for how many there are."""
-        return f"across-{min(len(self.sides), 4)}"
-
 
 def side_by_side(firm: Firm, options: Iterable[Option]) -> SideBySide:
     """All options of a folder, from `with_everything`, worked out. Asks no query but for the firm's taxes."""

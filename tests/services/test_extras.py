@@ -1,0 +1,35 @@
+from decimal import Decimal
+
+import pytest
+
+from quoting.services.extras import price_extra
+from quoting.services.scope import workings_of
+from tests.factories import AddOnFactory, OptionChargeFactory, OptionGroupFactory, OptionStepFactory
+from tests.sample_options import House, whole
+
+pytestmark = pytest.mark.django_db
+
+
+def test_an_extra_costs_the_true_difference_now_and_its_own_price_later():
+    house = House()
+    option = house.option(house.area(square="10 ft"))
+    OptionChargeFactory(option=option, charge=house.travel, name="Travel", amount="30.00", per="visit")
+    extra = AddOnFactory(with_option=option)
+    group = OptionGroupFactory(option=extra, system=house.system("walk"), areas=[house.area("Walk", "10 ft")])
+    OptionStepFactory(group=group, step=group.system.steps.get())
+    OptionChargeFactory(option=extra, charge=house.travel, name="Travel", amount="30.00", per="visit")
+    beside = workings_of(house.firm, whole(option))
+    priced = price_extra(house.firm, whole(option), whole(extra), beside)
+    # alone: 100 ÷ 200 = 0.5 gal: 1 × 50.00; 1.25 h × 39.00 = 48.75; travel 30.00; 128.75 × 1.5 = 193.13
+    # together one gallon does for both, and nobody drives twice: only 48.75 more, 73.12 or 73.13 in the price
+    assert (priced.cost, priced.later) == (Decimal("48.75"), Decimal("193.13"))
+    assert priced.now == Decimal("266.25") - Decimal("193.13")  # (128.75 + 48.75) × 1.5 − 193.13
+
+
+def test_an_extra_that_is_not_complete_says_what_is_missing():
+    house = House()
+    option = house.option(house.area())
+    extra = AddOnFactory(with_option=option)
+    priced = price_extra(house.firm, whole(option), whole(extra), workings_of(house.firm, whole(option)))
+    assert (priced.cost, priced.now, priced.later) == (None, None, None)
+    assert [gap.sentence for gap in priced.gaps] == ["No system has been chosen for an area yet."]
