@@ -233,7 +233,7 @@ TEMPLATES = [
                 "django.template.context_processors.i18n",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
-                "quoting.views.context.firm_and_role",
+                "quoting.views.mast.firm_and_role",
             ],
         },
     },
