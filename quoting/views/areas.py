@@ -16,7 +16,7 @@ from quoting.forms.parts import PartForm
 from quoting.models import Area, ChangedMeanwhile, Part
 from quoting.services import areas
 from quoting.views.access import find_job, jobs_for, office_only
-from quoting.views.context import the_firm
+from quoting.views.mast import the_firm
 from quoting.views.hands import two_hands
 from quoting.views.measured import area_row, draw_twice
 

@@ -16,7 +16,7 @@ from django.views.decorators.http import require_safe
 from customers.models import Customer
 from quoting.models import Edition, Job, Paper, Proposal, Role, User
 from quoting.views.access import jobs_for, may_see_money
-from quoting.views.context import the_firm
+from quoting.views.mast import the_firm
 
 MOST_FOLDERS = 200
 """The newest that are looked at; older ones stand in the list of folders, by state."""

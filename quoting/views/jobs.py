@@ -20,7 +20,7 @@ from quoting.models import ChangedMeanwhile, Job, PaperScope, Proposal
 from quoting.models.jobs import JobQuerySet
 from quoting.services.jobs import keep_asked, open_folder, open_folder_at_new_place
 from quoting.views.access import jobs_for, may_see_money, office_only
-from quoting.views.context import the_firm
+from quoting.views.mast import the_firm
 from quoting.views.hands import two_hands
 from quoting.views.measured import area_row, draw_twice, total_net
 from quoting.views.options import offered

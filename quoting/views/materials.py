@@ -14,7 +14,7 @@ from quoting.models import ChangedMeanwhile, Coverage, Edition, Material
 from quoting.services.editions import EditionFrozen, StillUsed, free_key, keep_rows
 from quoting.services.pricebook import read_book
 from quoting.views.access import office_only
-from quoting.views.context import the_firm
+from quoting.views.mast import the_firm
 from quoting.views.pricebook import MEANWHILE, find_draft, find_edition, two_hands
 
 

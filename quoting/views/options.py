@@ -20,7 +20,7 @@ from quoting.services.option_moves import move_to_edition, rematch
 from quoting.services.pricebook import read_book
 from quoting.services.scope import OptionIncomplete, visits_of, workings_of
 from quoting.views.access import find_job, jobs_for, office_only
-from quoting.views.context import the_firm
+from quoting.views.mast import the_firm
 from quoting.views.priced import figure_rows
 from quoting.views.side_by_side import side_by_side
 

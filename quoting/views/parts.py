@@ -17,7 +17,7 @@ from quoting.models import Area, ChangedMeanwhile, Part
 from quoting.services import areas
 from quoting.views.access import office_only
 from quoting.views.areas import find_area, live_figures, show_area
-from quoting.views.context import the_firm
+from quoting.views.mast import the_firm
 from quoting.views.hands import two_hands
 
 RETRIES = 3

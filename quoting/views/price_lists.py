@@ -16,7 +16,7 @@ from quoting.services.price_list_file import COLUMNS, LARGEST_FILE, read_materia
 from quoting.services.price_lists import PriceListFaults, TakenAlready, keep_price_list, take_price_list
 from quoting.services.pricebook import read_book
 from quoting.views.access import office_only
-from quoting.views.context import the_firm
+from quoting.views.mast import the_firm
 from quoting.views.pricebook import MEANWHILE, find_draft, find_edition
 
 MOST_CHANGES = 200

@@ -29,7 +29,7 @@ from quoting.services.pricebook import read_book
 from quoting.services.publication import NotReady, find_lacks
 from quoting.services.starter_edition import create_starter_edition
 from quoting.views.access import office_only
-from quoting.views.context import the_firm
+from quoting.views.mast import the_firm
 from quoting.views.ledger import lay_out
 
 MEANWHILE = "Somebody changed this edition meanwhile. Look at it once more, then decide."

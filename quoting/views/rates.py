@@ -15,7 +15,7 @@ from quoting.forms.rows import RowForm
 from quoting.models import ChangedMeanwhile, Charge, Edition, LabourTask, UnitPrice
 from quoting.services.editions import EditionFrozen, StillUsed, free_key, keep_rows
 from quoting.views.access import office_only
-from quoting.views.context import the_firm
+from quoting.views.mast import the_firm
 from quoting.views.pricebook import MEANWHILE, find_draft, status_of, two_hands
 
 
