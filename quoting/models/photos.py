@@ -6,9 +6,10 @@ from django.conf import settings
 from django.db import models
 
 from quoting.models.jobs import Area, Job
+from quoting.models.locking import Versioned
 
 
-class Photo(models.Model):
+class Photo(Versioned):
     """One photograph. The files lie in the media folder under generated names: `full` (2400 px), `page` (960 px), `print`
     (1400 px), `small` (240 px), all JPEG."""
 
