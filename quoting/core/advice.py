@@ -195,7 +195,7 @@ def _judge(approach: Approach, facts: Facts, contradictions: tuple[Remark, ...])
 
 def _speaks(rule: Rule, facts: Facts) -> bool:
     holds = truth(rule.when, facts)
-    return holds is True or (holds is None and rule.waits)
+    return holds is True or (holds is None and truth(rule.waits, facts) is not False)
 
 
 def _rests_on(rules: Sequence[Rule], contradiction: Rule) -> bool:

@@ -4,8 +4,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
-from quoting.core.conditions import Condition
+from quoting.core.conditions import Always, Condition, Not
 from quoting.core.finding_kinds import PRACTICE_SOURCE, Standing
+
+ALWAYS = Always()
+NEVER = Not(of=ALWAYS)
 
 
 class Approach(StrEnum):
@@ -60,8 +63,8 @@ class Allowance:
 class Rule:
     """One rule: when it holds, what it says of which approaches, why, and what stands behind it.
 
-    `tests` are the kinds of finding that a TEST_FIRST rule asks for. `waits` says whether an approach waits for a test
-    while it is not known if the rule holds; where nobody can find out, such as what a former owner did, it doesn't.
+    `tests` are the kinds of finding that a TEST_FIRST rule asks for. While it is not known if a rule holds, its
+    approaches wait for a test, if `waits` may hold: never, where nobody can find out, such as what an owner before did.
     """
 
     id: str
@@ -70,7 +73,7 @@ class Rule:
     sentence: str
     approaches: tuple[Approach, ...] = ()
     tests: tuple[str, ...] = ()
-    waits: bool = True
+    waits: Condition = ALWAYS
     allowance: Allowance | None = None
     standing: Standing = Standing.PRACTICE
     source: str = PRACTICE_SOURCE

@@ -6,7 +6,7 @@ Common practice unless a source is named. Rules for clay pavers and the like tha
 
 from decimal import Decimal
 
-from quoting.core.advice_kinds import Approach, Rule, Says
+from quoting.core.advice_kinds import NEVER, Approach, Rule, Says
 from quoting.core.conditions import Over, all_, either, is_, missing, not_
 from quoting.core.finding_kinds import Standing
 from quoting.core.slab_tests import PAVERS
@@ -22,9 +22,8 @@ SEALING = (RESEAL, RECOLOUR, SAND_AND_SEAL, PENETRATE, ABRADE)
 """What puts something new on the slab, the strip and what follows it apart."""
 
 HOLDS = all_(is_("tape", "holds"), not_(is_("tape", "lifts")), not_(is_("scratch", "flakes")))
-LOST_HOLD = all_(
-    either(is_("tape", "lifts"), is_("scratch", "flakes"), is_("film", "flaking")), not_(is_("film", "none"))
-)
+LOST_HOLD = either(is_("tape", "lifts"), is_("scratch", "flakes"), is_("film", "flaking"))
+SOME_FILM = not_(is_("film", "none"))
 HARD_FILM = is_("surface-history.sealer", "urethane-epoxy")
 FOUR_COATS = Over(name="surface-history.coats", number=Decimal(4), or_equal=True)
 FILM_UNKNOWN = all_(missing("solvent-drop"), missing("surface-history.sealer"))
@@ -87,7 +86,7 @@ _SUITS = (
         id="abrade-hard-film",
         says=Says.SUITS,
         approaches=(ABRADE,),
-        waits=False,
+        waits=NEVER,
         when=HARD_FILM,
         sentence="A urethane or epoxy has to be abraded before it is recoated, or the new coat peels.",
     ),
@@ -95,6 +94,7 @@ _SUITS = (
         id="strip-lost-hold",
         says=Says.SUITS,
         approaches=(STRIP,),
+        waits=SOME_FILM,
         when=LOST_HOLD,
         sentence="The old film has lost its hold, and whatever goes over it goes with it: strip it.",
     ),
@@ -102,7 +102,7 @@ _SUITS = (
         id="strip-four-coats",
         says=Says.SUITS,
         approaches=(STRIP,),
-        waits=False,
+        waits=NEVER,
         when=FOUR_COATS,
         sentence="After three or four coats a film is too thick to breathe: strip before the next.",
     ),
@@ -110,7 +110,7 @@ _SUITS = (
         id="strip-patch-failed",
         says=Says.SUITS,
         approaches=(STRIP,),
-        waits=False,
+        waits=NEVER,
         when=all_(is_("test-patch", "fails"), is_("water-drop", "sealed", "patchy")),
         sentence="Nothing new holds on what is there, so what is there has to come off.",
     ),
@@ -132,7 +132,7 @@ _SUITS = (
         id="decline-hard-film",
         says=Says.SUITS,
         approaches=(DECLINE,),
-        waits=False,
+        waits=NEVER,
         when=HARD_FILM,
         sentence="A urethane or epoxy that is not abraded sheds what is put on it: decline rather than coat over it.",
     ),
@@ -143,6 +143,7 @@ _RULES_OUT = (
         id="film-lost-hold",
         says=Says.RULES_OUT,
         approaches=(*OVER_THE_FILM, ABRADE),
+        waits=SOME_FILM,
         when=LOST_HOLD,
         sentence="The old film comes off, and what is put over it would come off with it.",
     ),
@@ -164,7 +165,7 @@ _RULES_OUT = (
         id="hard-film",
         says=Says.RULES_OUT,
         approaches=OVER_THE_FILM,
-        waits=False,
+        waits=NEVER,
         when=HARD_FILM,
         sentence="On a urethane or epoxy that is not abraded, a new coat peels.",
     ),
@@ -172,7 +173,7 @@ _RULES_OUT = (
         id="four-coats",
         says=Says.RULES_OUT,
         approaches=(RESEAL,),
-        waits=False,
+        waits=NEVER,
         when=FOUR_COATS,
         sentence="One more coat on three or four makes a film that bubbles, peels and traps moisture.",
     ),
@@ -187,7 +188,7 @@ _RULES_OUT = (
         id="patch-failed",
         says=Says.RULES_OUT,
         approaches=OVER_THE_FILM,
-        waits=False,
+        waits=NEVER,
         when=is_("test-patch", "fails"),
         sentence="The new coat did not hold on the test patch.",
     ),
@@ -209,7 +210,7 @@ _RULES_OUT = (
         id="under-28-days",
         says=Says.RULES_OUT,
         approaches=(*SEALING, RE_WET),
-        waits=False,
+        waits=NEVER,
         when=is_("surface-history.age", "new"),
         sentence="New concrete and mortar wait at least 28 days before they are sealed.",
         standing=Standing.STANDARD,
@@ -219,7 +220,7 @@ _RULES_OUT = (
         id="pavers-under-60-days",
         says=Says.RULES_OUT,
         approaches=(RESEAL, RECOLOUR, SAND_AND_SEAL, PENETRATE),
-        waits=False,
+        waits=NEVER,
         when=all_(is_("surface", *PAVERS), is_("surface-history.age", "new", "young")),
         sentence="New pavers wait about 60 days, some say 90, before they are cleaned with acid or sealed.",
     ),

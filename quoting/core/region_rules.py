@@ -45,7 +45,7 @@ class RuleFault(ValueError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RegionRule:
-    """One dated rule. `as_of` is the day or the year's first day of the text that it was read in."""
+    """One rule. `as_of` is the day, or the first day of the year, of the text that it was read in; None: not known."""
 
     key: str
     region: str
@@ -53,7 +53,7 @@ class RegionRule:
     name: str
     figures: Mapping[str, str]
     source: str
-    as_of: date
+    as_of: date | None = None
     text: str = ""
 
 
@@ -97,7 +97,8 @@ class Verdict:
     @property
     def source(self) -> str:
         """Where the rule stands, and as of when."""
-        return f"{self.rule.source}, as of {told(self.rule.as_of)}"
+        dated = f"as of {told(self.rule.as_of)}" if self.rule.as_of else "from a copy without a date"
+        return f"{self.rule.source}, {dated}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

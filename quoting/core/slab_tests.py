@@ -20,6 +20,7 @@ from quoting.core.finding_kinds import (
     text_of,
     yes_no,
 )
+from quoting.core.plain_tests import RINSE_WITHIN
 
 PAVERS = ("concrete-pavers", "clay-pavers")
 
@@ -281,14 +282,14 @@ SLAB_TESTS = (
         ),
         reads=(
             Reads(
-                when=Apart(name="rinse", other="fresh", by=Decimal(1)),
+                when=Apart(name="rinse", other="fresh", by=RINSE_WITHIN),
                 word="off",
                 sentence="The rinse water is more than one unit of pH from fresh water: rinse again.",
                 standing=Standing.STANDARD,
                 source=_RINSE,
             ),
             Reads(
-                when=not_(Apart(name="rinse", other="fresh", by=Decimal(1))),
+                when=not_(Apart(name="rinse", other="fresh", by=RINSE_WITHIN)),
                 word="neutral",
                 sentence="The rinse water is within one unit of pH of fresh water.",
                 standing=Standing.STANDARD,

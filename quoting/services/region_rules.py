@@ -13,7 +13,10 @@ STARTING_POINT = "Starting point, have it checked by your adviser: "
 
 
 def starter_rules() -> list[dict[str, Any]]:
-    """The rows to begin with: key, region, kind, name, figures (texts), text, source, as_of, and on, which is False."""
+    """The rows to begin with: key, region, kind, name, figures (texts), text, source, as_of, and on, which is False.
+
+    `as_of` is None where the date of the copy that was seen is not known.
+    """
     with STARTER_RULES.open("rb") as file:
         rules: list[dict[str, Any]] = tomllib.load(file)["rule"]
-    return [rule | {"text": f"{STARTING_POINT}{rule['text']}", "on": False} for rule in rules]
+    return [{"as_of": None} | rule | {"text": f"{STARTING_POINT}{rule['text']}", "on": False} for rule in rules]
