@@ -18,8 +18,10 @@ def triggers_lifted() -> Iterator[None]:
             for name, _ in triggers:
                 cursor.execute(f'DROP TRIGGER "{name}"')
         else:
+            cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")  # a table with checks pending can't be altered
             cursor.execute(
-                "SELECT DISTINCT c.relname FROM pg_trigger t JOIN pg_class c ON c.oid = t.tgrelid WHERE NOT t.tgisinternal"
+                "SELECT DISTINCT c.relname FROM pg_trigger t JOIN pg_class c ON c.oid = t.tgrelid "
+                "WHERE NOT t.tgisinternal"
             )
             tables = [table for (table,) in cursor.fetchall()]
             for table in tables:

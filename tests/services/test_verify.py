@@ -5,7 +5,6 @@ import json
 
 import pytest
 from django.core.management import call_command
-from django.db import connection
 from django.utils import timezone
 
 from quoting.documents.freeze import canonical_json, sha256_of
@@ -25,11 +24,7 @@ def paper(db) -> Paper:
     """0417-A, issued."""
     ines = OwnerFactory(email="ines@example.com")
     draft = ready_draft(ines)
-    paper = issue_proposal(proposal=draft, version=draft.version, by=ines)
-    if connection.vendor == "postgresql":
-        with connection.cursor() as cursor:  # what is pending would keep the table from being altered
-            cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
-    return paper
+    return issue_proposal(proposal=draft, version=draft.version, by=ines)
 
 
 def faults() -> list[str]:
