@@ -11,6 +11,7 @@ from enum import Enum
 
 from django.conf import settings
 from django.core.mail import EmailMultiAlternatives, get_connection
+from django.core.mail.backends.base import BaseEmailBackend
 from django.utils import timezone
 from django.utils.html import escape
 
@@ -22,7 +23,7 @@ from quoting.services.links import make_link
 LONGEST_FAULT = 300
 
 OUR_OWN_FAULT = {421, 454, 502, 503, 530, 534, 535, 538}
-"""Answers about how we logged in or spoke, not about the mail: they are mended in the set-up, and the mail waits for it.
+"""Answers about how we logged in or spoke, not about the mail: they are mended in the set-up, and the mail waits.
 RFC 4954, section 6, for 454, 530, 534, 535 and 538; RFC 5321, section 4.2.3, for the others."""
 
 
@@ -54,12 +55,12 @@ def deliver(message: Message) -> Outcome:
     """Send this mail now. A private link is made for it first, and taken away again when the mail surely did not go."""
     try:
         need_true(message)
-        connection = get_connection()
     except NoLongerTrue as fault:
         return Outcome(Came.REFUSED, str(fault))
     link: PrivateLink | None = None
     url = ""
     try:
+        connection = get_connection()
         connection.open()
     except Exception as fault:  # whatever hinders the connection hinders every mail, and waits to be mended
         return Outcome(Came.LATER, f"The mail server can’t be reached: {said(fault)}"[:LONGEST_FAULT], reached=False)
@@ -72,7 +73,7 @@ def deliver(message: Message) -> Outcome:
     return outcome
 
 
-def _hand_over(connection: object, message: Message, url: str) -> tuple[Outcome, bool]:
+def _hand_over(connection: BaseEmailBackend, message: Message, url: str) -> tuple[Outcome, bool]:
     """What came of it, and whether that is sure: after a broken line the server may have taken the mail after all."""
     try:
         mail = as_mail(message, url)
@@ -145,10 +146,10 @@ def _answered(code: int, words: bytes | str) -> Outcome:
 
 
 @contextlib.contextmanager
-def _closed(connection: object) -> Iterator[None]:
+def _closed(connection: BaseEmailBackend) -> Iterator[None]:
     """The connection closed at the end; a server that is rude in parting has the mail all the same."""
     try:
         yield
     finally:
         with contextlib.suppress(OSError):
-            connection.close()  # type: ignore[attr-defined]
+            connection.close()

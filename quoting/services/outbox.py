@@ -1,4 +1,4 @@
-"""The outbox: a mail's row is written with the change that it tells of; a sender with a lease sends it, then marks it."""
+"""The outbox: a mail is written with the change that it tells of; a sender with a lease sends it, then marks it."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from quoting.services.trail import record
 State = Message.State
 
 LEASE = timedelta(minutes=10)
-"""How long a mail is one sender's. Longer than a server can draw out one mail: some ten answers of EMAIL_TIMEOUT each."""
+"""How long a mail is one sender's: longer than a slow server takes, some ten answers of EMAIL_TIMEOUT each."""
 
 FIRST_WAIT = timedelta(minutes=1)
 LONGEST_WAIT = timedelta(hours=6)
@@ -46,8 +46,8 @@ def write_message(
 ) -> Message:
     """Write a mail into the outbox, inside the transaction of the change that it tells of.
 
-    `words` are set in the firm's frame. With `with_link` a new private link to the paper takes the place of {link} when the
-    mail is sent. `once` names the act (letters and digits): the same act again gives the mail that is there already.
+    `words` are set in the firm's frame. With `with_link` a new private link to the paper takes the place of {link} when
+    the mail is sent. `once` names the act (letters and digits): the same act again gives the mail that is there.
     """
     using = router.db_for_write(Message)
     if not transaction.get_connection(using).in_atomic_block:
