@@ -14,8 +14,9 @@ from quoting.forms.figures import NumberField, PercentField, plain
 from quoting.models import Material, OptionStep, OptionUse, StepMaterial, SystemStep
 
 SPREAD = ("coverage", "mix", "dilution")
-SELECTS = ("difficulty", "material")
 OWN = "own"
+SWAPPED = (Material.Group.POWDERS, Material.Group.SEALERS, Material.Group.CLEANERS)
+"""Groups of which another may stand in; sundries have nothing in common."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,8 +92,11 @@ def _step_fields(option_step: OptionStep, long: str) -> Iterator[tuple[str, str,
     yield "on", "Done", forms.BooleanField(required=False)
     if step.measure == SystemStep.Measure.LENGTH:
         yield "length", f"How long, {long}", LengthField(unit=long, required=False)
+    if step.measure == SystemStep.Measure.EDGE:  # some shapes leave the edge unknown, and some of it needs no work
+        yield "length", f"Edge, {long}", LengthField(unit=long, required=False)
     if step.measure == SystemStep.Measure.COUNT:
         yield "count", "How many", whole("", 99_999)
+    yield "visit", "On visit", whole("", 30)
     if step.measure == SystemStep.Measure.HOURS:
         yield "hours", "Person-hours", NumberField(most=10_000, required=False)
     elif task is not None:
@@ -102,7 +106,6 @@ def _step_fields(option_step: OptionStep, long: str) -> Iterator[tuple[str, str,
         choices = [("", "as usual"), *_factors(step), (OWN, "a factor of its own")]
         yield "difficulty", "Difficulty", forms.ChoiceField(choices=choices, required=False)
         yield "factor", "Factor of its own", NumberField(above=0, most=20, required=False)
-    yield "visit", "On visit", whole("", 30)
     yield "reason", "Why", forms.CharField(max_length=200, required=False)
 
 
@@ -120,7 +123,7 @@ def _use_fields(
     others = [
         each for each in materials if (each.group, each.kind) == (usual.group, usual.kind) and each.pk != usual.pk
     ]
-    if others:
+    if others and usual.group in SWAPPED:
         choices = [("", usual.name), *((str(each.pk), each.name) for each in others)]
         yield "material", "Material", _MaterialField(choices, others)
     asked = step.measure == SystemStep.Measure.LENGTH
