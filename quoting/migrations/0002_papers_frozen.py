@@ -4,7 +4,7 @@ from django.apps.registry import Apps
 from django.db import migrations
 from django.db.backends.base.schema import BaseDatabaseSchemaEditor
 
-FROZEN = ("quoting_paper", "quoting_paperscope", "quoting_event", "quoting_acceptance", "quoting_answer")
+FROZEN = ("quoting_paper", "quoting_paperscope", "quoting_event", "quoting_paperimage", "quoting_acceptance", "quoting_answer")
 
 # By what a new row would take the place of an old one in INSERT OR REPLACE: every unique value of the table.
 SAME = {
@@ -12,6 +12,7 @@ SAME = {
     " OR (kind = NEW.kind AND job_id = NEW.job_id AND revision = NEW.revision)",
     "quoting_paperscope": "id = NEW.id OR (paper_id = NEW.paper_id AND position = NEW.position)",
     "quoting_event": "id = NEW.id OR position = NEW.position OR hash = NEW.hash",
+    "quoting_paperimage": "id = NEW.id OR sha256 = NEW.sha256",
     "quoting_acceptance": "id = NEW.id OR paper_id = NEW.paper_id OR seal = NEW.seal",
     "quoting_answer": "id = NEW.id OR (paper_id = NEW.paper_id AND kind = NEW.kind)",
 }

@@ -9,10 +9,10 @@ from quoting.models.jobs import Area, Job, Part, Series
 from quoting.models.locking import ChangedMeanwhile, Versioned, lock_row
 from quoting.models.options import Option, OptionCharge, OptionGroup, OptionStep, OptionUse
 from quoting.models.outbox import Message
-from quoting.models.papers import Paper, PaperScope
+from quoting.models.papers import Paper, PaperImage, PaperScope
 from quoting.models.photos import Photo
 from quoting.models.pricebook import Coverage, Edition, Material, MissingCoverage, Pack, PriceList
-from quoting.models.proposals import LostReason, Proposal, ProposalOption
+from quoting.models.proposals import Allowance, LostReason, Proposal, ProposalOption, ProposalPayment
 from quoting.models.rates import Charge, LabourTask, UnitPrice
 from quoting.models.region_rules import RegionRule
 from quoting.models.samples import Sample, Tone
@@ -23,15 +23,8 @@ from quoting.models.trail import Event
 __all__ = [
     "Acceptance",
     "AdviceChoice",
+    "Allowance",
     "Answer",
-    "Finding",
-    "Message",
-    "Photo",
-    "PrivateLink",
-    "Question",
-    "RegionRule",
-    "Sample",
-    "Tone",
     "Area",
     "Attempts",
     "ChangedMeanwhile",
@@ -40,11 +33,13 @@ __all__ = [
     "Coverage",
     "Edition",
     "Event",
+    "Finding",
     "Firm",
     "Job",
     "LabourTask",
     "LostReason",
     "Material",
+    "Message",
     "MissingCoverage",
     "Option",
     "OptionCharge",
@@ -53,19 +48,27 @@ __all__ = [
     "OptionUse",
     "Pack",
     "Paper",
+    "PaperImage",
     "PaperScope",
     "Part",
     "PaymentTerm",
+    "Photo",
     "PriceList",
+    "PrivateLink",
     "Proposal",
     "ProposalOption",
+    "ProposalPayment",
+    "Question",
+    "RegionRule",
     "RestorationSystem",
     "Role",
+    "Sample",
     "Series",
     "StepMaterial",
     "Surface",
     "SystemStep",
     "TaxRule",
+    "Tone",
     "UnitPrice",
     "User",
     "Versioned",

@@ -141,6 +141,13 @@ class PaymentTerm(models.Model):
         max_length=120, help_text="When it is due: on acceptance, when the colour is on, at hand-over."
     )
     share = models.DecimalField(**RATE, validators=[AT_LEAST_NOTHING, MaxValueValidator(Decimal(1))])
+    done = models.DecimalField(
+        **RATE,
+        null=True,
+        blank=True,
+        validators=[AT_LEAST_NOTHING, MaxValueValidator(Decimal(1))],
+        help_text="How much of the work is done by then; some region rules ask.",
+    )
 
     class Meta:
         ordering = ["position", "id"]

@@ -50,3 +50,11 @@ class PaperScope(models.Model):
     class Meta:
         ordering = ["paper", "position"]
         constraints = [models.UniqueConstraint(fields=["paper", "position"], name="paper_scope_position_once")]
+
+
+class PaperImage(models.Model):
+    """A picture that stands on papers, as it was printed from: known by the hash of its bytes, kept once however often
+    it is shown. A paper's facts name it by that hash."""
+
+    sha256 = models.CharField(max_length=64, unique=True)
+    content = models.BinaryField(help_text="A whole JPEG file.")

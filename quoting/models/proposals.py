@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
@@ -46,6 +49,19 @@ class Proposal(Versioned):
     title = models.CharField(max_length=160, blank=True, help_text="For their pool deck, steps and front walk.")
     in_short = models.TextField(max_length=3000, blank=True)
     valid_until = models.DateField(null=True, blank=True)
+    work_dates = models.CharField(max_length=200, blank=True, help_text="Four days in the week of 13 July.")
+    at_home = models.BooleanField(
+        null=True, blank=True, help_text="Signed at the customer's home; None: not said. Region rules ask."
+    )
+    special_order = models.DecimalField(
+        max_digits=12,
+        decimal_places=2,
+        default=0,
+        validators=[MinValueValidator(Decimal(0))],
+        help_text="Cost of goods ordered specially for this job, in the firm's currency. Region rules ask.",
+    )
+    left_off = models.JSONField(default=list, help_text="Names of the unit prices that do not go on the paper.")
+    withdrawn_because = models.CharField(max_length=300, blank=True)
     lost_reason = models.CharField(max_length=12, choices=LostReason, blank=True)
     lost_words = models.CharField(max_length=300, blank=True, help_text="What the firm knows about why it was lost.")
     options = models.ManyToManyField("quoting.Option", through="quoting.ProposalOption", related_name="proposals")
@@ -78,3 +94,59 @@ class ProposalOption(models.Model):
     class Meta:
         ordering = ["position", "id"]
         constraints = [models.UniqueConstraint(fields=["proposal", "option"], name="option_once_a_proposal")]
+
+
+class ProposalPayment(models.Model):
+    """One payment of this proposal: a share of the total, or a sum in the firm's currency; the last takes what is left.
+
+    They are the firm's terms until somebody writes others here.
+    """
+
+    SHARE = {"max_digits": 7, "decimal_places": 6, "null": True, "blank": True}
+    UP_TO_WHOLE = [MinValueValidator(Decimal(0)), MaxValueValidator(Decimal(1))]
+
+    proposal = models.ForeignKey(Proposal, models.CASCADE, related_name="payments")
+    position = models.PositiveSmallIntegerField(default=0)
+    name = models.CharField(max_length=80)
+    trigger = models.CharField(max_length=120)
+    share = models.DecimalField(**SHARE, validators=UP_TO_WHOLE)
+    amount = models.DecimalField(
+        max_digits=12, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(Decimal(0))]
+    )
+    done = models.DecimalField(
+        **SHARE, validators=UP_TO_WHOLE, help_text="How much of the work is done by then; some region rules ask."
+    )
+
+    class Meta:
+        ordering = ["position", "id"]
+        constraints = [
+            models.CheckConstraint(condition=Q(share=None) | Q(amount=None), name="payment_share_or_amount"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Allowance(models.Model):
+    """So much of something uncertain is in the price, and what each further one costs: up to 2 strip passes; each
+    further pass 0.35 a square foot."""
+
+    proposal = models.ForeignKey(Proposal, models.CASCADE, related_name="allowances")
+    position = models.PositiveSmallIntegerField(default=0)
+    name = models.CharField(max_length=120, help_text="Strip passes.")
+    included = models.CharField(max_length=120, help_text="Up to 2.")
+    further = models.CharField(max_length=120, blank=True, help_text="Each further pass, a square foot.")
+    price = models.DecimalField(
+        max_digits=12,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(Decimal(0))],
+        help_text="Of each further one, in the firm's currency; empty where a change says it.",
+    )
+
+    class Meta:
+        ordering = ["position", "id"]
+
+    def __str__(self) -> str:
+        return self.name

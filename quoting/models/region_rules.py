@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from django.db import models
 
+from quoting.core import region_rules as core_rules
 from quoting.models.firm import Firm
+from quoting.models.locking import Versioned
 
 
-class RegionRule(models.Model):
+class RegionRule(Versioned):
     """One rule: a cap on the deposit, a notice that must be given, a period in which the buyer may cancel, a written form.
 
     `figures` holds the rule's numbers as text under the names that `quoting.core.region_rules` gives them.
@@ -28,7 +30,9 @@ class RegionRule(models.Model):
     figures = models.JSONField(default=dict)
     text = models.TextField(max_length=6000, blank=True, help_text="The notice's words, where there are any.")
     source = models.CharField(max_length=200)
-    as_of = models.CharField(max_length=40, help_text="When the source was read or what edition it is.")
+    as_of = models.DateField(
+        null=True, blank=True, help_text="Day, or first day of the year, of the text that was read."
+    )
     on = models.BooleanField(default=False, help_text="Switched on by the firm.")
     confirmed_on = models.DateField(null=True, blank=True, help_text="When the firm's adviser confirmed it.")
     position = models.PositiveSmallIntegerField(default=0)
@@ -39,3 +43,17 @@ class RegionRule(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def core(self) -> core_rules.RegionRule:
+        """The rule as the core holds an offer against it."""
+        return core_rules.RegionRule(
+            key=self.key,
+            region=self.region,
+            kind=core_rules.RuleKind(self.kind),
+            name=self.name,
+            figures=self.figures,
+            source=self.source,
+            as_of=self.as_of,
+            text=self.text,
+        )
