@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from quoting.core.payments import THIRD, Cap, Payment, Term, TermsFault, split_payments
+from quoting.core.payments import THIRD, Cap, Payment, Term, TermsFault, split_payments, with_caps
 
 D = Decimal
 
@@ -60,3 +60,28 @@ def test_payments_add_up_and_none_is_negative(total: Decimal, fractions: list[De
     payments = split_payments(total, [*terms, Term(name="Balance")], "USD")
     assert sum(payment.amount for payment in payments) == total
     assert min(payment.amount for payment in payments) >= 0
+
+
+def test_what_a_cap_takes_off_a_part_is_asked_for_with_the_next() -> None:
+    """Of 10,000: half is 5,000, capped at 1,000; 4,000 of it go to progress, 2,500 + 4,000 = 6,500; 2,500 are left."""
+    terms = [
+        Term(name="Deposit", fraction=D("0.50"), trigger="on acceptance"),
+        Term(name="Progress", fraction=D("0.25"), trigger="when the colour is on"),
+        Term(name="Balance", trigger="at hand-over"),
+    ]
+    assert split_payments(D("10000.00"), with_caps(terms, [Cap(amount=D("1000"))]), "USD") == (
+        Payment(name="Deposit", amount=D("1000.00"), capped=True, trigger="on acceptance"),
+        Payment(name="Progress", amount=D("6500.00"), trigger="when the colour is on"),
+        Payment(name="Balance", amount=D("2500.00"), trigger="at hand-over"),
+    )
+
+
+def test_the_lowest_of_several_caps_holds() -> None:
+    caps = [Cap(fraction=D("0.10"), amount=D("1000")), Cap(fraction=THIRD)]
+    terms = with_caps([Term(name="Deposit", fraction=D("0.5")), Term(name="Balance")], caps)
+    assert split_payments(D("3000.00"), terms, "USD")[0].amount == D("300.00")
+
+
+def test_a_single_payment_is_no_deposit() -> None:
+    terms = [Term(name="Whole sum")]
+    assert with_caps(terms, [Cap(amount=D("1000"))]) == tuple(terms)
