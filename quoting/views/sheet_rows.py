@@ -12,9 +12,17 @@ from quoting.core.units import format_number
 from quoting.core.workings import StepFigure, Workings
 from quoting.forms.figures import plain
 from quoting.forms.option_sheet import SheetForm
-from quoting.models import Coverage, Material, MissingCoverage, Option, OptionGroup, OptionStep, OptionUse, StepMaterial
+from quoting.models import (
+    Material,
+    Option,
+    OptionGroup,
+    OptionStep,
+    StepMaterial,
+    SystemStep,
+)
 from quoting.services.scope import steps_of
-from quoting.services.scope_work import Gap, coverages_for
+from quoting.services.scope_work import Gap
+from quoting.views.coverage_lines import Stretch, stretches_of
 from quoting.views.worked import Lines, batches_shown, films_shown, quantity_shown
 
 ASKED = ("length", "count")
@@ -38,27 +46,6 @@ class BlankRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Stretch:
-    """A coverage between low and high as a dimension line: places in per cent of its width, figures as text."""
-
-    coat: str
-    low: str
-    likely: str
-    high: str
-    chosen: str
-    own: bool
-    low_at: str
-    likely_at: str
-    high_at: str
-    chosen_at: str
-
-    @property
-    def said(self) -> str:
-        """The line in words."""
-        return f"{self.coat}from {self.low} to {self.high}, likely {self.likely}; reckoned with {self.chosen}"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class UseRow:
     """A material of a step: where its stretches stand in the page, and which blanks belong to it."""
 
@@ -66,7 +53,6 @@ class UseRow:
     name: str
     blanks: tuple[BlankRow, ...]
     stretches: tuple[Stretch, ...]
-    strength: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,21 +125,21 @@ def group_rows(
 def _step_row(step: OptionStep, form: SheetForm, figure: StepFigure | None, faults: Iterable[str]) -> StepRow:
     own = [blank for blank in form.blanks.values() if blank.step == step.pk and blank.key not in ("on", "reason")]
     rows = {
-        blank.name: BlankRow(
-            field=form[blank.name],
-            key=blank.key,
-            short=blank.short,
-            book=_book(step, blank.key) if not blank.use else "",
-        )
+        blank.name: BlankRow(field=form[blank.name], key=blank.key, short=blank.short, book=_book(step, blank.key))
         for blank in own
+        if not blank.use
     }
-    uses = []
     asked = [rows[blank.name] for blank in own if not blank.use and _is_asked(step, blank.key)]
+    uses = []
     for used in step.step.materials.all():
-        of_use = [rows[blank.name] for blank in own if blank.use == used.pk]
-        open_blanks = [row for row in of_use if _stands_open(used, row.key)]
-        asked += open_blanks
-        uses.append(_use_row(step, used, tuple(row for row in of_use if row not in open_blanks)))
+        books = _books(step, used)
+        of_use = [
+            BlankRow(field=form[blank.name], key=blank.key, short=blank.short, book=books.get(blank.key, ""))
+            for blank in own
+            if blank.use == used.pk
+        ]
+        asked += [row for row in of_use if _stands_open(used, row.key)]
+        uses.append(_use_row(step, used, tuple(row for row in of_use if not _stands_open(used, row.key))))
     return StepRow(
         step=step,
         tick=form[f"s{step.pk}_on"],
@@ -200,72 +186,36 @@ def _used(figure: StepFigure) -> Iterable[Used]:
         )
 
 
-def _use_row(step: OptionStep, used: StepMaterial, blanks: tuple[BlankRow, ...]) -> UseRow:
-    use = step.use_of(used)
-    material = (use and use.material) or used.material
-    strength = used.use.get("strength") or (f"{plain(material.strength)} oz/gal" if material.strength else "")
-    own_waste = used.waste if used.waste is not None else material.waste
-    books = {
+def _books(step: OptionStep, used: StepMaterial) -> dict[str, str]:
+    """The book's figure for each blank of a material, with the tone that was chosen."""
+    material = _material(step, used)
+    waste = used.waste if used.waste is not None else material.waste
+    length = str(used.use.get("length") or "edge")
+    return {
         "coats": str(used.use.get("coats") or len(used.use.get("rates", ())) or 1),
         "coverage": str(used.use.get("coverage") or ", ".join(used.use.get("rates", ()))),
-        "waste": plain(own_waste.scaleb(2)),
-        "strength": strength,
+        "waste": plain(waste.scaleb(2)),
+        "strength": str(
+            used.use.get("strength") or (f"{plain(material.strength)} oz/gal" if material.strength else "")
+        ),
         "count": str(used.use.get("count") or 1),
-        "length": str(used.use.get("length") or ""),
+        "length": "" if step.step.measure == SystemStep.Measure.LENGTH else f"{'the ' * (length == 'edge')}{length}",
         "width": str(used.use.get("width") or used.use.get("joint") or ""),
         "depth": str(used.use.get("depth") or ""),
     }
+
+
+def _material(step: OptionStep, used: StepMaterial) -> Material:
+    use = step.use_of(used)
+    return (use and use.material) or used.material
+
+
+def _use_row(step: OptionStep, used: StepMaterial, blanks: tuple[BlankRow, ...]) -> UseRow:
     return UseRow(
         place=f"{step.pk}x{used.pk}",
-        name=material.name,
-        blanks=tuple(
-            BlankRow(field=row.field, key=row.key, short=row.short, book=books.get(row.key, "")) for row in blanks
-        ),
-        stretches=tuple(_stretches(step, used, use)),
-        strength=strength,
-    )
-
-
-def _stretches(step: OptionStep, used: StepMaterial, own: OptionUse | None) -> Iterable[Stretch]:
-    """One line for each coat whose coverage is the book's to say."""
-    if used.use.get("by") not in ("coverage", "mix", "dilution") or "coverage" in used.use or "rates" in used.use:
-        return
-    material = (own and own.material) or used.material
-    condition = used.use.get("condition", "")
-    found = [(area.surface, condition or area.condition) for area in step.group.areas.all()]
-    coats = int((own and own.coats) or used.use.get("coats") or 1)
-    if not found:
-        return
-    try:
-        rows = coverages_for(material, found, int(used.use.get("first_coat", 1)), coats)
-    except MissingCoverage:
-        return
-    different = list(dict.fromkeys(rows))
-    for row in different:
-        coat = f"coat {row.coat}: " if len(different) > 1 else ""
-        yield stretch_of(row, own.coverage if own else None, coat)
-
-
-def stretch_of(row: Coverage, own: Decimal | None, coat: str = "") -> Stretch:
-    """The book's row as a line, with the figure that is reckoned with on it."""
-    chosen = own or row.likely
-    first, last = min(row.low, chosen), max(row.high, chosen)
-
-    def at(value: Decimal) -> str:
-        share = (value - first) / (last - first) if last > first else Decimal("0.5")
-        return f"{format_number(6 + 88 * share, 1)}%"
-
-    return Stretch(
-        coat=coat,
-        low=plain(row.low),
-        likely=plain(row.likely),
-        high=plain(row.high),
-        chosen=plain(chosen),
-        own=own is not None and own != row.likely,
-        low_at=at(row.low),
-        likely_at=at(row.likely),
-        high_at=at(row.high),
-        chosen_at=at(chosen),
+        name=_material(step, used).name,
+        blanks=blanks,
+        stretches=tuple(stretches_of(step, used)),
     )
 
 

@@ -124,6 +124,14 @@ def test_another_tone_is_one_of_the_same_group(house):
     assert opened.u + "material" in opened.form(u_material=str(stranger.pk)).errors
 
 
+def test_sundries_do_not_stand_in_for_one_another(house):
+    house.sealer.group = "sundries"
+    house.sealer.save()
+    MaterialFactory(edition=house.edition, group="sundries")
+    opened = Opened(house, house.option(house.area()))
+    assert opened.u + "material" not in opened.form().fields
+
+
 def test_a_discount_needs_a_reason(opened):
     assert list(opened.form(discount="20").errors) == ["discount_reason"]
     form = opened.form(discount="20", discount_reason="Neighbour")
