@@ -9,7 +9,7 @@ from datetime import datetime
 from quoting.documents.contexts import Facts, day_text, letterhead, lines_of, listed, sheet, sum_text
 from quoting.documents.measured import measure_area
 from quoting.documents.offers import Offer
-from quoting.documents.proposal_measures import measured_facts
+from quoting.documents.proposal_measures import PHONE_PX, measured_facts
 from quoting.documents.proposal_options import (
     FIELD_PX,
     add_on_facts,
@@ -18,6 +18,7 @@ from quoting.documents.proposal_options import (
     payments_drawing,
     side_by_side,
 )
+from quoting.documents.proposal_rules import reckoned_by
 from quoting.documents.proposal_work import days_drawing, steps_of
 from quoting.models import Firm, Job, Option, PaymentTerm, Proposal, UnitPrice
 
@@ -63,6 +64,7 @@ def proposal_facts(
         **measured_facts(measured, firm, job.property.street),
         **_days(offer, firm),
         **_payments(offer, firm, terms),
+        **reckoned_by(firm, terms),
         "unit_prices": _unit_prices(offer),
         **_words(firm),
         "warranties": _warranties(offer),
@@ -130,6 +132,7 @@ def _days(offer: Offer, firm: Firm) -> Facts:
                 "place": str(place),
                 "name": each.option.name,
                 "drawing": days_drawing(each.option, width_px=FIELD_PX, prefix=f"days-{place}"),
+                "narrow": days_drawing(each.option, width_px=PHONE_PX, prefix=f"days-{place}-narrow"),
             }
             for place, each in enumerate(offer.options, start=1)
         ],

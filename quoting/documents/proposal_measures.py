@@ -29,6 +29,9 @@ from quoting.models import Firm, Part
 SHEET_PX = {Firm.PaperSize.LETTER: 672, Firm.PaperSize.A4: 648}
 """The width of the text in CSS pixels: the sheet less two margins of .75 in."""
 
+PHONE_PX = 350
+"""The width of a drawing on the homeowner's phone, which the facts hold besides that of the sheet."""
+
 NB = "\u00a0"
 
 
@@ -36,14 +39,12 @@ def measured_facts(measured: Sequence[AreaMeasured], firm: Firm, place: str) -> 
     """The plan and the table of areas; the total is the sum of the figures that are printed."""
     units: Units = "metric" if firm.units == Firm.Units.METRIC else "us"
     nets = [net_figure(each.figures.net, units) for each in measured if each.figures]
-    plan = draw_plan(
-        plan_areas(measured),
-        width_px=SHEET_PX[Firm.PaperSize(firm.paper_size)],
-        units=units,
-        title=f"Plan of {place}, to scale",
-    )
+    areas, title = plan_areas(measured), f"Plan of {place}, to scale"
+    plan = draw_plan(areas, width_px=SHEET_PX[Firm.PaperSize(firm.paper_size)], units=units, title=title)
+    narrow = draw_plan(areas, width_px=PHONE_PX, units=units, title=title, prefix="plan-narrow")
     return {
         "plan": drawn(plan),
+        "plan_narrow": drawn(narrow),
         "measured": [_row(each, units) for each in measured],
         "measured_unit": "m²" if units == "metric" else "ft²",
         "measured_total": format_number(sum(nets, Decimal(0)), 2) if len(nets) > 1 else "",
