@@ -50,10 +50,11 @@ class TooManyOptions(Exception):
 
 
 class OptionNameTaken(Exception):
-    """Another option of the folder has this name, and papers tell options apart by their names."""
+    """Another option of the folder, or extra of the option, has this name; papers tell them apart by it."""
 
-    def __init__(self, name: str) -> None:
-        super().__init__(f"There is an option or extra called “{name}” in this folder already. Give this one another.")
+    def __init__(self, name: str, *, extra: bool = False) -> None:
+        there = "an extra called “{}” beside this option" if extra else "an option called “{}” in this folder"
+        super().__init__(f"There is {there.format(name)} already. Give this one another name.")
 
 
 class OptionOffered(Exception):
@@ -148,7 +149,7 @@ def keep_option(*, option: Option, version: int, sheet: Sheet) -> Option:
         lock_row(Job, option.job_id)
         lock_row(Option, option.pk).claim(version)
         kept = Option.objects.with_everything().get(pk=option.pk)
-        _need_free_name(kept.job_id, sheet.option["name"], but=kept.pk)
+        _need_free_name(kept, sheet.option["name"])
         lay_sheet(kept, sheet)
         if kept.advised:
             Option.objects.filter(job=kept.job_id, advised=True).exclude(pk=kept.pk).update(advised=False)
@@ -236,18 +237,20 @@ def _next_place(job: Job) -> int:
 
 def _twin(job: Job, name: str, shape: list[tuple[int, frozenset[int]]], with_option: Option | None) -> Option | None:
     """The option of that name that nobody has touched since it was added just so; None where the name is free."""
-    found = Option.objects.filter(job=job, name__iexact=name).prefetch_related("groups__areas").first()
+    alike = Option.objects.filter(job=job, with_option=with_option, name__iexact=name)
+    found = alike.prefetch_related("groups__areas").first()
     if found is None:
         return None
     has = [(group.system_id, frozenset(area.pk for area in group.areas.all())) for group in found.groups.all()]
-    if found.version == 1 and has == shape and found.with_option_id == (with_option.pk if with_option else None):
+    if found.version == 1 and has == shape:
         return found
-    raise OptionNameTaken(name)
+    raise OptionNameTaken(name, extra=with_option is not None)
 
 
-def _need_free_name(job: int, name: str, but: int) -> None:
-    if Option.objects.filter(job=job, name__iexact=name).exclude(pk=but).exists():
-        raise OptionNameTaken(name)
+def _need_free_name(option: Option, name: str) -> None:
+    alike = Option.objects.filter(job=option.job_id, with_option=option.with_option_id, name__iexact=name)
+    if alike.exclude(pk=option.pk).exists():
+        raise OptionNameTaken(name, extra=option.with_option_id is not None)
 
 
 def _need_own(

@@ -85,8 +85,19 @@ def test_another_option_of_the_same_name_is_refused(house):
     system, deck, walk = house.system(), house.area(), house.area("Walk")
     house.publish()
     add(house, system=system, areas=[deck])
-    with pytest.raises(OptionNameTaken, match="called “reseal” in this folder already"):
+    with pytest.raises(OptionNameTaken, match="an option called “reseal” in this folder already"):
         add(house, system=system, areas=[walk], name="reseal")
+
+
+def test_two_options_may_have_an_extra_of_the_same_name_but_one_has_it_once(house):
+    area = house.area()
+    one, two = house.option(area, name="One"), house.option(area, name="Two", system=house.system("two"))
+    grit, sand = house.system("grit"), house.system("sand")
+    for option in (one, two):
+        add(house, system=grit, areas=[area], with_option=option)
+    assert Option.objects.filter(name="Grit").count() == 2
+    with pytest.raises(OptionNameTaken, match="an extra called “Grit” beside this option already"):
+        add(house, system=sand, areas=[area], with_option=one, name="Grit")
 
 
 def test_nothing_is_priced_without_a_published_edition(house):

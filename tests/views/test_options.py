@@ -247,7 +247,7 @@ def test_a_name_that_is_taken_is_refused_beside_the_blank(office, house):
     house.option(name="Two", system=house.system("two"))
     page = office.post(at("option", option), sheet(option, name="Two"))
     assert page.status_code == 422
-    assert "There is an option or extra called “Two” in this folder already." in page.text
+    assert "There is an option called “Two” in this folder already." in page.text
 
 
 @pytest.mark.parametrize("areas", [1, 3])
