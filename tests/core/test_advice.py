@@ -105,6 +105,17 @@ def test_a_colour_that_stays_pale_wet_is_recoloured_not_just_sealed() -> None:
     assert said(advice, Approach.RESEAL) == (Verdict.RULED_OUT, ("clear-over-wrong-colour",))
 
 
+def test_recolouring_over_a_film_waits_until_its_hold_is_tested() -> None:
+    recolour = advise(slab(f"film look=worn; {TACKY}; {BEADS}; {PALE}")).judgement(Approach.RECOLOUR)
+    assert (recolour.verdict, recolour.waits_for) == (Verdict.TEST_FIRST, ("tape", "scratch"))
+
+
+def test_without_a_film_there_is_no_hold_to_be_tested() -> None:
+    advice = advise(slab(f"film look=none; {SOAKS}; {PALE}"))
+    assert said(advice, Approach.RECOLOUR) == (Verdict.SUITS, ("recolour-wrong-colour",))
+    assert said(advice, Approach.STRIP) == (Verdict.RULED_OUT, ("nothing-to-strip",))
+
+
 def test_low_joints_of_pavers_are_sanded_and_salts_come_off_first() -> None:
     found = f"joint-sand result=low damp=no; efflorescence result=light; {SOAKS}; film look=none"
     advice = advise(slab(found, "concrete-pavers"))

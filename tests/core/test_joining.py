@@ -113,6 +113,20 @@ def test_several_add_ons_by_hand() -> None:
     assert [each.key for each in joined.materials] == ["grit", "sealer", "stripper"]
 
 
+def test_new_areas_after_the_same_one_keep_the_order_of_the_add_ons() -> None:
+    pad = step("Seal", "Pad", "sealer", "200 ft**2/gal", 2)
+    with_pad = scope("Reseal + Pad", [DECK, area("Pad", 50), APRON], {"sealer": SEALER}, [WASH, SEAL, pad])
+    names = [each.name for each in join(OPTION, [WITH_WALK, with_pad]).areas]
+    assert names == ["Deck", "Walk", "Pad", "Apron"]
+
+
+def test_without_visits_a_charge_of_another_amount_is_another_charge() -> None:
+    plain = [replace(each, work=tuple(replace(one, visit=None) for one in each.work)) for each in (OPTION, WITH_GRIT)]
+    dearer = replace(plain[1], charges=(replace(plain[1].charges[0], amount=D("81")),))
+    with pytest.raises(JoinFault, match="does not begin with the charges"):
+        join(plain[0], [dearer])
+
+
 def test_visits_are_shared_and_charged_once() -> None:
     """Visits 1 and 2, and 3 and 4 of the add-ons: 4 × 40 = 160. Disposal, the same of both, is one."""
     joined = join(OPTION, [WITH_STEPS, WITH_WALK])
