@@ -64,7 +64,7 @@ def proposal_facts(
         **measured_facts(measured, firm, job.property.street),
         **_days(offer, firm),
         **_payments(offer, firm, terms),
-        **reckoned_by(firm, terms),
+        **reckoned_by(firm, proposal, terms),
         "unit_prices": _unit_prices(offer),
         **_words(firm),
         "warranties": _warranties(offer),

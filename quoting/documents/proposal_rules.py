@@ -12,17 +12,16 @@ from quoting.core.payments import Payment, Term, split_payments, with_caps
 from quoting.core.region_rules import OfferTerms, RuleKind, cancel_periods, deposit_caps
 from quoting.core.units import parse_number
 from quoting.documents.contexts import Facts
-from quoting.models import Firm, PaymentTerm, RegionRule
+from quoting.models import Firm, PaymentTerm, Proposal, ProposalPayment, RegionRule
 
 
-def reckoned_by(firm: Firm, terms: Sequence[PaymentTerm]) -> Facts:
+def reckoned_by(firm: Firm, proposal: Proposal, terms: Sequence[PaymentTerm | ProposalPayment]) -> Facts:
     """The payment terms and the rules that are on, as texts from which any choice can be reckoned later."""
     rules = RegionRule.objects.filter(firm=firm, on=True).order_by("position", "pk")
     return {
-        "payment_terms": [
-            {"name": term.name, "trigger": term.trigger, "share": f"{term.share:f}" if term is not terms[-1] else ""}
-            for term in terms
-        ],
+        "payment_terms": [_term(term, is_last=term is terms[-1]) for term in terms],
+        "at_home": {True: "yes", False: "no", None: ""}[proposal.at_home],
+        "special_order": f"{proposal.special_order:f}",
         "rules": [
             {
                 "key": rule.key,
@@ -32,7 +31,7 @@ def reckoned_by(firm: Firm, terms: Sequence[PaymentTerm]) -> Facts:
                 "figures": {str(name): str(figure) for name, figure in rule.figures.items()},
                 "text": rule.text,
                 "source": rule.source,
-                "as_of": rule.as_of,
+                "as_of": rule.as_of.isoformat() if rule.as_of else "",
             }
             for rule in rules
         ],
@@ -49,7 +48,7 @@ def rules_of(facts: Mapping[str, Any]) -> list[region_rules.RegionRule]:
             name=each["name"],
             figures=each["figures"],
             source=each["source"],
-            as_of=_day(each["as_of"]),
+            as_of=date.fromisoformat(each["as_of"]) if each["as_of"] else None,
             text=each["text"],
         )
         for each in facts.get("rules", ())
@@ -60,28 +59,44 @@ def payments_by(facts: Mapping[str, Any], total: Decimal) -> tuple[Payment, ...]
     """How this total is paid by the paper's terms, the deposit no more than its rules allow; () without terms."""
     terms = [
         Term(
-            name=each["name"], trigger=each["trigger"], fraction=parse_number(each["share"]) if each["share"] else None
+            name=each["name"],
+            trigger=each["trigger"],
+            fraction=parse_number(each["share"]) if each["share"] else None,
+            amount=parse_number(each["amount"]) if each["amount"] else None,
         )
         for each in facts.get("payment_terms", ())
     ]
     if not terms:
         return ()
-    caps = deposit_caps(rules_of(facts), OfferTerms(total=total, currency=facts["currency"]))
+    caps = deposit_caps(rules_of(facts), _asked(facts, total))
     return split_payments(total, with_caps(terms, caps), facts["currency"])
 
 
 def last_day_by(facts: Mapping[str, Any], total: Decimal, signed_on: date) -> tuple[date, str] | None:
     """Until which day, to its end, a yes may be cancelled, and the words of the rule; None where no rule is on."""
-    periods = cancel_periods(rules_of(facts), OfferTerms(total=total, currency=facts["currency"]))
+    periods = cancel_periods(rules_of(facts), _asked(facts, total))
     if not periods:
         return None
     longest = max(periods, key=lambda period: period.until(signed_on))
     return longest.until(signed_on), longest.rule.text
 
 
-def _day(text: str | None) -> date | None:
-    """The day that a rule's text is of; None where it is told in words."""
-    try:
-        return date.fromisoformat(text or "")
-    except ValueError:
-        return None
+def _asked(facts: Mapping[str, Any], total: Decimal) -> OfferTerms:
+    return OfferTerms(
+        total=total,
+        currency=facts["currency"],
+        special_order=parse_number(facts.get("special_order") or "0"),
+        at_home={"yes": True, "no": False}.get(facts.get("at_home", "")),
+    )
+
+
+def _term(term: PaymentTerm | ProposalPayment, *, is_last: bool) -> Facts:
+    """A term as texts; the last one takes what is left, whatever share it is said to have."""
+    amount = term.amount if isinstance(term, ProposalPayment) and not is_last else None
+    share = term.share if amount is None and not is_last else None
+    return {
+        "name": term.name,
+        "trigger": term.trigger,
+        "share": "" if share is None else f"{share:f}",
+        "amount": "" if amount is None else f"{amount:f}",
+    }
