@@ -32,7 +32,8 @@ class ProposalQuerySet(models.QuerySet["Proposal"]):
 
 
 class Proposal(Versioned):
-    """One revision of the offer for a job. The issued figures live in its Paper; this row holds the draft's words and the state."""
+    """One revision of the offer for a job. The issued figures live in its Paper; this row holds the draft's words and the
+    state."""
 
     class State(models.TextChoices):
         DRAFTED = "drafted", "drafted"

@@ -1,4 +1,4 @@
-"""What happened, in the order in which it happened: rows that never change. The database itself refuses UPDATE and DELETE."""
+"""What happened, in the order in which it happened: rows that never change, since the database itself refuses it."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from quoting.models.papers import Paper
 
 
 class Event(models.Model):
-    """One thing that happened, chained by hash to the one before it. Holds no personal data but the id of who did it."""
+    """One thing that happened, chained by hash to the one before it. No personal data but the id of who did it."""
 
     position = models.PositiveBigIntegerField(unique=True, help_text="Place in the chain, from 1.")
     at = models.DateTimeField()

@@ -39,8 +39,8 @@ def record(
 ) -> Event:
     """Write the next event of the chain, inside the transaction of the change that it tells of.
 
-    `data` must hold no personal data: figures, numbers of papers, names of fields and hashes only. The counter's row is held
-    until that transaction ends, so call this last.
+    `data` must hold no personal data: figures, numbers of papers, names of fields and hashes only. The counter’s row is
+    held until that transaction ends, so call this last.
     """
     position = take_number("trail")
     before = Event.objects.filter(position=position - 1).values_list("hash", flat=True).first()

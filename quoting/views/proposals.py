@@ -22,8 +22,8 @@ from quoting.services.offers import chosen_of
 from quoting.services.proposal_checks import Readiness, look_over
 from quoting.services.proposals import NotDrafted, NothingToOffer, WrongChoice, draft_proposal, keep_draft
 from quoting.views.access import find_job, office_only
-from quoting.views.mast import the_firm
 from quoting.views.hands import two_hands
+from quoting.views.mast import the_firm
 from quoting.views.papers import pdf_response
 
 
