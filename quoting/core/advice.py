@@ -80,8 +80,16 @@ class Remark:
 
     @property
     def sentence(self) -> str:
-        """The reason, in one sentence."""
+        """The reason, in one sentence, as if it held."""
         return self.rule.sentence
+
+    @property
+    def told(self) -> str:
+        """The sentence for a page: as it is where it is certain, else with what has to be known first."""
+        if self.certain:
+            return self.sentence
+        names = [KINDS[kind].name.lower() for kind in self.waits_for]
+        return f"Not known yet ({', '.join(names)}), but it may be: {self.sentence[:1].lower()}{self.sentence[1:]}"
 
     @property
     def standing(self) -> Standing:

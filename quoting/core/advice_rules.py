@@ -125,6 +125,7 @@ _SUITS = (
         id="decline-structural",
         says=Says.SUITS,
         approaches=(DECLINE,),
+        waits=NEVER,
         when=is_("crack", "structural"),
         sentence="What cracked the slab lies under it, and no coat mends that: refer it, or leave that part out.",
     ),

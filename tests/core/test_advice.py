@@ -187,6 +187,22 @@ def test_what_was_not_tested_is_named() -> None:
     assert "joint-sand" not in told  # there are none but between pavers
 
 
+def test_what_may_hold_says_what_has_to_be_known_first() -> None:
+    advice = advise(slab(f"{HOLDS}; {TACKY}"))
+    told = {each.id: each.told for each in (*advice.cautions, *advice.judgement(Approach.PENETRATE).reasons)}
+    assert told["water-over-solvent"] == "A water-based sealer must not go over a solvent-based one."
+    assert told["salts-first"] == (
+        "Not known yet (white salts), but it may be: white salts come off first, or they are locked in under the sealer."
+    )
+    assert told["penetrate-salt-or-slip"].startswith("Not known yet (water drop, slip, pool), but it may be: the ")
+
+
+def test_a_crack_that_nobody_looked_at_declines_nothing_and_may_be_left_out() -> None:
+    advice = advise(slab(SOUND))
+    assert advice.judgement(Approach.DECLINE).verdict is Verdict.NOT_CALLED_FOR
+    assert next((each.id, each.certain) for each in advice.exclusions) == ("structural-crack", False)
+
+
 def test_nothing_is_advised_where_nothing_is_known() -> None:
     advice = advise(slab(""))
     assert advice.with_verdict(Verdict.SUITS) == ()
