@@ -192,7 +192,8 @@ def test_what_may_hold_says_what_has_to_be_known_first() -> None:
     told = {each.id: each.told for each in (*advice.cautions, *advice.judgement(Approach.PENETRATE).reasons)}
     assert told["water-over-solvent"] == "A water-based sealer must not go over a solvent-based one."
     assert told["salts-first"] == (
-        "Not known yet (white salts), but it may be: white salts come off first, or they are locked in under the sealer."
+        "Not known yet (white salts), but it may be: white salts come off first, "
+        "or they are locked in under the sealer."
     )
     assert told["penetrate-salt-or-slip"].startswith("Not known yet (water drop, slip, pool), but it may be: the ")
 
