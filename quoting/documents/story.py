@@ -24,6 +24,9 @@ SENTENCES: dict[str, Callable[[Data], str]] = {
     "option moved": lambda data: f"Option moved to the prices of {data.get('edition', '')}.",
     "proposal drafted": lambda data: "Proposal drafted.",
     "proposal issued": lambda data: _issued(data),
+    "mail sent": lambda data: f"Mail sent: {data.get('what', '')}.",
+    "mail refused": lambda data: f"Mail refused: {data.get('what', '')}.",
+    "follow-up left": lambda data: "Follow-up left out this time.",
 }
 """What is said of each kind of event; a kind that is not here says its own name and its figures."""
 

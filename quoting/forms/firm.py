@@ -8,6 +8,7 @@ from typing import Any
 from django import forms
 from django.conf import settings
 
+from quoting.core.follow_ups import DaysFault, days_from
 from quoting.documents.accent import NotAColour, readable_accent
 from quoting.documents.picture import LARGEST_FILE, SENTENCES, PictureRefused, rewrite_picture
 from quoting.forms.figures import AmountField, PercentField
@@ -183,6 +184,12 @@ class WordsForm(FirmForm):
         max_value=365,
         widget=forms.NumberInput(attrs={"class": "few"}),
     )
+    follow_up_days = forms.CharField(
+        label="Days after sending to write again, when nobody answers",
+        help_text="Whole numbers with commas. The desk has the letter ready on that day; it never goes out by itself.",
+        max_length=60,
+        required=False,
+    )
     weather_rule = forms.CharField(label="Weather", max_length=2000, required=False, widget=lines())
     please_do = forms.CharField(
         label="What the homeowner does", help_text="One a line.", max_length=3000, required=False, widget=lines(4)
@@ -214,6 +221,13 @@ class WordsForm(FirmForm):
         required=False,
         widget=lines(5),
     )
+
+    def clean_follow_up_days(self) -> str:
+        text: str = self.cleaned_data["follow_up_days"]
+        try:
+            return ", ".join(str(day) for day in days_from(text))
+        except DaysFault as fault:
+            raise forms.ValidationError(str(fault)) from fault
 
 
 class SampleForm(forms.Form):

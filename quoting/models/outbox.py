@@ -11,9 +11,8 @@ from django.db.models import Q
 from quoting.models.jobs import Job
 from quoting.models.papers import Paper
 
-
 LINK = "{link}"
-"""Stands in the words where the private link goes. The link itself is made while the mail is sent and is kept nowhere."""
+"""Stands in the words where the private link goes, which is made while the mail is sent and is kept nowhere."""
 
 SIGNATURE = "\n\n-- \n"
 """Between the words of a mail and the firm's letterhead, as mail programs know it (RFC 3676, 4.3)."""

@@ -22,6 +22,7 @@ from quoting.services.jobs import keep_asked, open_folder, open_folder_at_new_pl
 from quoting.views.access import jobs_for, may_see_money, office_only
 from quoting.views.mast import the_firm
 from quoting.views.hands import two_hands
+from quoting.views.mails import mails_of
 from quoting.views.measured import area_row, draw_twice, total_net
 from quoting.views.options import offered
 
@@ -82,6 +83,7 @@ def folder(request: HttpRequest, number: str) -> HttpResponse:
     job = get_object_or_404(jobs.with_offer(), number=number)
     events = job.events.select_related("actor", "paper").defer("paper__pdf", "paper__facts")
     context = _measured(request, job) | {"trail": tell(events)} | _offered(job) | offered(request, job)
+    context |= mails_of(job=job)
     return render(request, "folders/folder.html", context)
 
 

@@ -15,6 +15,7 @@ from quoting.forms.jobs import VersionForm
 from quoting.models import ChangedMeanwhile, Job, Paper, Proposal
 from quoting.services.proposals import NotStanding, revise, withdraw_proposal
 from quoting.views.access import find_job, office_only
+from quoting.views.mails import mails_of
 
 SANDBOX = "sandbox; default-src 'none'"
 
@@ -56,6 +57,7 @@ def paper(request: HttpRequest, number: str) -> HttpResponse:
         "later": found.replaced_by.only("number").first(),
         "scopes": found.scopes.only("role", "name", "edition", "position", "scope_sha256", "paper_id"),
         "trail": tell(events),
+        **mails_of(paper=found),
         "draft": Proposal.objects.being_drafted().filter(job=found.job).exists(),
     }
     return render(request, "proposals/paper.html", context)
