@@ -12,16 +12,19 @@ from quoting.views import (
     firm,
     firm_rows,
     jobs,
+    letters,
     materials,
     option_groups,
     option_sheet,
     options,
+    outcomes,
     papers,
     parts,
     price_lists,
     pricebook,
     proposals,
     rates,
+    region_rules,
     search,
     systems,
 )
@@ -93,6 +96,19 @@ proposal_pages = [
     path("papers/<paper:number>.pdf", papers.paper_pdf, name="paper-pdf"),
     path("papers/<paper:number>/revise/", papers.paper_revise, name="paper-revise"),
     path("papers/<paper:number>/withdraw/", papers.paper_withdraw, name="paper-withdraw"),
+]
+
+# letters about an offer, and what came of it
+letter_pages = [
+    path("papers/<paper:number>/send/", letters.paper_send, name="paper-send"),
+    path("papers/<paper:number>/follow-up/", letters.paper_follow_up, name="paper-follow-up"),
+    path("papers/<paper:number>/follow-up/leave/", letters.follow_up_leave, name="follow-up-leave"),
+    path("papers/<paper:number>/lost/", outcomes.paper_lost, name="paper-lost"),
+    path("mails/<int:pk>/", letters.mail, name="mail"),
+    path("mails/<int:pk>/again/", letters.mail_again, name="mail-again"),
+    path("mails/<int:pk>/leave/", letters.mail_leave, name="mail-leave"),
+    path("proposals/", outcomes.proposals, name="proposals"),
+    path("proposals/figures/", outcomes.figures, name="proposal-figures"),
 ]
 
 E = "prices/<int:pk>"
@@ -167,6 +183,12 @@ firm_pages = [
     path("firm/tax/", firm_rows.firm_tax, name="firm-tax"),
     path("firm/payments/", firm_rows.firm_payments, name="firm-payments"),
     path("firm/words/", firm.firm_words, name="firm-words"),
+    path("firm/rules/", region_rules.rules, name="rules"),
+    path("firm/rules/load/", region_rules.rules_load, name="rules-load"),
+    path("firm/rules/new/", region_rules.rule_add, name="rule-add"),
+    path("firm/rules/<int:pk>/", region_rules.rule, name="rule"),
+    path("firm/rules/<int:pk>/switch/", region_rules.rule_switch, name="rule-switch"),
+    path("firm/rules/<int:pk>/remove/", region_rules.rule_remove, name="rule-remove"),
 ]
 
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -176,6 +198,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *area_pages,
     *option_pages,
     *proposal_pages,
+    *letter_pages,
     *price_book_pages,
     *people_pages,
     *firm_pages,
