@@ -73,10 +73,15 @@ def blanks_of(step: OptionStep, materials: Sequence[Material], units: str) -> It
         yield Blank(name=step_prefix(step) + key, key=key, short=label, field=field, step=step.pk)
     for used in step.step.materials.all():
         for key, label, field in _use_fields(step.step, used, materials, long, short):
-            field.label = f"{step.step.name}, {used.material.name}: {label.lower()}"
+            field.label = f"{_called(step.step.name, used.material.name)}: {label.lower()}"
             _dress(field)
             name = use_prefix(step, used) + key
             yield Blank(name=name, key=key, short=label, field=field, step=step.pk, use=used.pk)
+
+
+def _called(step: str, material: str) -> str:
+    """A material in its step; `Base tone, graphite` says its step itself."""
+    return material if material.startswith(step) else f"{step}, {material}"
 
 
 def _dress(field: forms.Field) -> None:

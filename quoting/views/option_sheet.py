@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
@@ -99,12 +100,25 @@ def _two_hands(request: HttpRequest, found: Option, merged: Merged) -> HttpRespo
     labels = {name: str(each.label) for name, each in form.fields.items()}
     context = {
         "title": f"“{found.name}” was changed",
-        "rows": [(labels.get(each.name, "A step that is gone"), *each[1:]) for each in merged.clashes],
+        "rows": [
+            (labels.get(each.name, "A step that is gone"), *(_told(form, each.name, text) for text in each[1:]))
+            for each in merged.clashes
+        ],
         "posted": merged.data,
         "version": found.version,
         "back_url": reverse("option", args=[found.job.number, found.pk]),
     }
     return render(request, "two_hands.html", context, status=409)
+
+
+def _told(form: SheetForm, name: str, text: str) -> str:
+    """What stands in a blank as a person says it: the word of a choice, and an empty blank is the book's figure."""
+    field = form.fields.get(name)
+    if isinstance(field, forms.BooleanField):
+        return "ticked" if text else "not ticked"
+    if isinstance(field, forms.ChoiceField):
+        return next((str(label) for key, label in field.choices if str(key) == text), text)
+    return text or ("by the book" if name in form.blanks else "nothing")
 
 
 def _form(

@@ -226,7 +226,7 @@ def test_two_hands_at_one_blank_are_shown_both(office, house):
     Option.objects.filter(pk=option.pk).update(version=2)
     page = office.post(at("option", option), posted)
     assert page.status_code == 409
-    assert "Seal: ft² an hour" in page.text
+    assert page.context["rows"] == [("Seal: ft² an hour", "by the book", "300", "200")]
     assert whole(option).groups.get().steps.get().rate == Decimal(300)
     again = dict(re.findall(r'name="([^"]+)" value="([^"]*)"', page.text))
     again["had"] = page.context["posted"]["had"]
