@@ -92,6 +92,7 @@ class Answer(models.Model):
     reason = models.CharField(max_length=40, blank=True, help_text="A reason lost, by its key.")
     words = models.TextField(max_length=2000, blank=True)
     at = models.DateTimeField()
+    salt = models.CharField(max_length=64)
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["paper", "kind"], name="answer_once_a_kind")]

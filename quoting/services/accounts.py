@@ -17,8 +17,9 @@ from django_otp.plugins.otp_totp.models import TOTPDevice
 from quoting.models import Attempts, Role, User, lock_row
 
 WINDOW_SECONDS = 15 * 60
-LIMITS = {"address": 60, "account": 40, "account and address": 10, "code": 10}
-"""How often each may be tried in one window: from one network address, for one account, both together, a code."""
+LIMITS = {"address": 60, "account": 40, "account and address": 10, "code": 10, "link": 30, "question": 10, "yes": 20}
+"""How often each may be tried in one window: from one network address, for one account, both together, a code; a private link
+that opens nothing, from one network address; a question, and a yes with its signature, through one link."""
 
 SPARE_CODES = 10
 
@@ -62,6 +63,15 @@ def count_attempt(kind: str, *parts: str) -> None:
         )
         tried = cursor.fetchone()[0]
     if tried > LIMITS[kind]:
+        raise TooManyTries(-(-((window + 1) * WINDOW_SECONDS - now) // 60))
+
+
+def refuse_beyond(kind: str, *parts: str) -> None:
+    """Raise TooManyTries where the limit is reached already; counts and writes nothing."""
+    now = int(timezone.now().timestamp())
+    window = now // WINDOW_SECONDS
+    tried = Attempts.objects.filter(key=_attempts_key(kind, *parts), window=window, count__gte=LIMITS[kind])
+    if tried.exists():
         raise TooManyTries(-(-((window + 1) * WINDOW_SECONDS - now) // 60))
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 
 from django.db import transaction
@@ -114,11 +114,11 @@ def expire_proposals(*, today: date | None = None) -> int:
     return run_out
 
 
-def end(proposal: Proposal, state: str, *, by: User | None) -> None:
-    """Write how a proposal ended, and tell the trail; within the caller's transaction."""
+def end(proposal: Proposal, state: str, *, by: User | None, data: Mapping[str, object] | None = None) -> None:
+    """Write how a proposal ended, and tell the trail, with `data`; within the caller's transaction."""
     proposal.state = state
     proposal.save(update_fields=["state"])
-    record(f"proposal {state}", job=proposal.job, paper=proposal.paper, actor=by)
+    record(f"proposal {state}", job=proposal.job, paper=proposal.paper, actor=by, data=data)
 
 
 def _begin(job: Job, by: User, *, title: str, in_short: str, options: Sequence[Option]) -> Proposal:

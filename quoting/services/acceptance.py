@@ -1,0 +1,262 @@
+"""The homeowner's acts on an issued proposal: opening, looking a choice over, a yes that holds, a no, a yes undone.
+
+Everything is reckoned from the frozen paper; a form only says which paper was read and what was ticked on it.
+"""
+
+from __future__ import annotations
+
+import secrets
+from dataclasses import dataclass
+from datetime import datetime, time, timedelta
+
+from django.core import signing
+from django.db import transaction
+from django.utils import timezone
+from django.utils.ipv6 import clean_ipv6_address
+from moneyed import Money
+
+from quoting.documents.agreed import Agreed, Offered
+from quoting.documents.consent import consent_text, intent_text
+from quoting.documents.freeze import canonical_json, sha256_of
+from quoting.documents.signature import redraw
+from quoting.models import Acceptance, Answer, Job, Message, Paper, PrivateLink, Proposal, lock_row
+from quoting.services.proposals import end
+from quoting.services.replies import accepted_copy, tell_firm
+from quoting.services.seals import seal_of
+from quoting.services.trail import record
+
+State = Proposal.State
+
+REVIEW_LASTS = timedelta(hours=24)
+REVIEWED = "reviewed"
+"""What a review is signed for."""
+
+
+class Closed(Exception):
+    """The offer can't be accepted or declined any more; `state` says what became of it."""
+
+    def __init__(self, number: str, state: str) -> None:
+        self.state = state
+        super().__init__(f"{number} is {state}. Nothing was changed.")
+
+
+class Changed(Exception):
+    """What would be accepted is not what was read."""
+
+    def __init__(self) -> None:
+        super().__init__("This has changed since you read it. Nothing was accepted; please read it again.")
+
+
+class NotReviewed(Exception):
+    """A yes without its first step, or one whose first step is a day old."""
+
+    def __init__(self) -> None:
+        super().__init__("Look it over once more before you sign. Nothing was accepted yet.")
+
+
+class LinkGone(Exception):
+    """The private link was taken back, or ran out, meanwhile."""
+
+    def __init__(self) -> None:
+        super().__init__("This link opens nothing any more. Nothing was accepted.")
+
+
+class TooLateToCancel(Exception):
+    """No yes stands that may still be cancelled here."""
+
+    def __init__(self) -> None:
+        super().__init__("The time in which this could be cancelled here is over. Please ring us.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Review:
+    """What was looked over and consented to, as it travels to the second step: signed, so that it can't be altered."""
+
+    link: int
+    pdf_sha256: str
+    option: int
+    add_ons: tuple[int, ...]
+    total: str
+    consent_sha256: str
+    pages: int
+
+    def signed(self) -> str:
+        """As a text for an address or a hidden field."""
+        told = [getattr(self, name) for name in self.__dataclass_fields__]
+        return signing.dumps(told, salt=REVIEWED, compress=True)
+
+
+def read_review(text: str, link: PrivateLink) -> Review:
+    """The first step that was made through this link. Raises NotReviewed."""
+    try:
+        told = signing.loads(text, salt=REVIEWED, max_age=REVIEW_LASTS)
+        review = Review(**dict(zip(Review.__dataclass_fields__, told, strict=True)))
+    except (signing.BadSignature, ValueError, TypeError) as fault:
+        raise NotReviewed from fault
+    if review.link != link.pk or link.reviewed_at is None:
+        raise NotReviewed
+    return review
+
+
+def state_now(proposal: Proposal, paper: Paper) -> str:
+    """What the offer is today: one whose last day is past has expired, whether or not anybody wrote that down yet."""
+    over = paper.valid_until is not None and paper.valid_until < timezone.localdate()
+    return State.EXPIRED if proposal.state == State.ISSUED and over else proposal.state
+
+
+def open_paper(*, link: PrivateLink) -> None:
+    """Note that the page was opened: told by the page itself, once a link."""
+    with transaction.atomic():
+        now = timezone.now()
+        if PrivateLink.objects.filter(pk=link.pk, opened_at=None).update(opened_at=now):
+            record("proposal opened", job=link.paper.job, paper=link.paper, at=now)
+
+
+def review_offer(*, link: PrivateLink, option: int, add_ons: list[int], pdf_sha256: str) -> Agreed:
+    """Step one: the choice with its sums, and when it was looked over. Raises Changed, Closed or NotOffered."""
+    paper = Paper.objects.defer("pdf").get(pk=link.paper_id)
+    if pdf_sha256 != paper.pdf_sha256:
+        raise Changed
+    _need_standing(Proposal.objects.get(paper=paper), paper)
+    agreed = Offered(paper).agree(option, add_ons)
+    open_paper(link=link)
+    PrivateLink.objects.filter(pk=link.pk).update(reviewed_at=timezone.now())
+    return agreed
+
+
+def accept_offer(
+    *,
+    link: PrivateLink,
+    review: str,
+    pdf_sha256: str,
+    typed_name: str,
+    signature: bytes | None = None,
+    address: str = "",
+    user_agent: str = "",
+) -> Acceptance:
+    """Step two: one acceptance a paper, whatever is clicked twice and by however many; the later ones get the first.
+
+    Raises NotReviewed, Changed, Closed, LinkGone, DoesNotAddUp or SignatureRefused; then nothing was accepted.
+    """
+    paper = Paper.objects.select_related("job__property__customer").defer("pdf").get(pk=link.paper_id)
+    if found := Acceptance.objects.filter(paper=paper).first():
+        return found
+    seen = read_review(review, link)
+    offered = Offered(paper)
+    agreed = offered.agree(seen.option, seen.add_ons)
+    consent = consent_given(offered, seen.pages)
+    now_is = (paper.pdf_sha256, f"{agreed.total:f}", sha256_of(consent))
+    if now_is != (seen.pdf_sha256, seen.total, seen.consent_sha256) or pdf_sha256 != paper.pdf_sha256:
+        raise Changed
+    drawn = redraw(signature) if signature else None
+    with transaction.atomic():
+        lock_row(Job, paper.job_id)  # as issuing does, so that a new revision and a yes wait for each other
+        proposal = lock_row(Proposal, Proposal.objects.values_list("pk", flat=True).get(paper=paper))
+        if found := Acceptance.objects.filter(paper=paper).first():
+            return found
+        _need_standing(proposal, paper)
+        now = timezone.now()
+        held = PrivateLink.objects.filter(pk=link.pk, revoked_at=None, expires_at__gt=now).first()
+        if held is None or held.reviewed_at is None:
+            raise LinkGone
+        acceptance = Acceptance(
+            paper=paper,
+            pdf_sha256=paper.pdf_sha256,
+            option=agreed.option,
+            add_ons=list(agreed.add_ons),
+            total=Money(agreed.total, agreed.currency),
+            deposit=Money(agreed.deposit, agreed.currency),
+            figures=canonical_json(agreed.figures),
+            consent_text=consent,
+            consent_sha256=sha256_of(consent),
+            intent_text=intent_text(offered.facts, agreed),
+            intent_sha256=sha256_of(intent_text(offered.facts, agreed)),
+            typed_name=typed_name,
+            signature=drawn,
+            sent_at=Message.objects.filter(paper=paper, sent_at__isnull=False).order_by("sent_at").values_list("sent_at", flat=True).first(),
+            opened_at=held.opened_at,
+            reviewed_at=held.reviewed_at,
+            confirmed_at=now,
+            cancel_until=_cancel_until(offered, agreed, now),
+            address=_address(address),
+            user_agent=user_agent[:400],
+            salt=secrets.token_hex(32),
+        )  # fmt: skip
+        written = list(Message.objects.filter(paper=paper).order_by("pk").values_list("message_id", flat=True))
+        acceptance.message_ids = [*written, *accepted_copy(acceptance, offered.facts, agreed)]
+        acceptance.seal = seal_of(acceptance)
+        acceptance.save(force_insert=True)
+        proposal.claim(proposal.version)
+        end(proposal, State.ACCEPTED, by=None, data={"seal": acceptance.seal})
+    return acceptance
+
+
+def decline_offer(*, link: PrivateLink, reason: str, words: str) -> Answer:
+    """A no with its reason; the same no a second time changes nothing. Raises Closed."""
+    with transaction.atomic():
+        paper, proposal = _locked(link)
+        if found := Answer.objects.filter(paper=paper, kind=Answer.Kind.DECLINED).first():
+            return found
+        if proposal.state != State.ISSUED:
+            raise Closed(paper.number, proposal.state)
+        answer = _answer(paper, Answer.Kind.DECLINED, reason, words)
+        proposal.claim(proposal.version)
+        proposal.lost_reason, proposal.lost_words = reason, words[:300]
+        proposal.save(update_fields=["lost_reason", "lost_words"])
+        tell_firm(paper, "declined", words)
+        end(proposal, State.DECLINED, by=None, data={"reason": reason, "seal": seal_of(answer)})
+    return answer
+
+
+def may_cancel(acceptance: Acceptance, now: datetime) -> bool:
+    """Whether the yes may still be taken back on the page."""
+    return acceptance.cancel_until is not None and now < acceptance.cancel_until
+
+
+def cancel_acceptance(*, link: PrivateLink) -> Answer:
+    """Take a yes back within its period; once, whatever is clicked twice. Raises TooLateToCancel."""
+    with transaction.atomic():
+        paper, proposal = _locked(link)
+        if found := Answer.objects.filter(paper=paper, kind=Answer.Kind.CANCELLED).first():
+            return found
+        acceptance = Acceptance.objects.filter(paper=paper).first()
+        if acceptance is None or proposal.state != State.ACCEPTED or not may_cancel(acceptance, timezone.now()):
+            raise TooLateToCancel
+        answer = _answer(paper, Answer.Kind.CANCELLED, "", "")
+        proposal.claim(proposal.version)
+        tell_firm(paper, "cancelled", "", to_customer=True)
+        end(proposal, State.DECLINED, by=None, data={"cancelled": "yes", "seal": seal_of(answer)})
+    return answer
+
+
+def consent_given(offered: Offered, pages: int) -> str:
+    """The consent as it is kept: its text, and what was written down to show that the paper could be opened."""
+    return f"{consent_text(offered.facts)}\n\nPages written down: {pages}."
+
+
+def _locked(link: PrivateLink) -> tuple[Paper, Proposal]:
+    paper = Paper.objects.select_related("job__property__customer").defer("pdf", "facts").get(pk=link.paper_id)
+    lock_row(Job, paper.job_id)
+    return paper, lock_row(Proposal, Proposal.objects.values_list("pk", flat=True).get(paper=paper))
+
+
+def _need_standing(proposal: Proposal, paper: Paper) -> None:
+    if (state := state_now(proposal, paper)) != State.ISSUED:
+        raise Closed(paper.number, state)
+
+
+def _answer(paper: Paper, kind: str, reason: str, words: str) -> Answer:
+    answer = Answer(paper=paper, kind=kind, reason=reason, words=words, at=timezone.now(), salt=secrets.token_hex(32))
+    answer.save(force_insert=True)
+    return answer
+
+
+def _cancel_until(offered: Offered, agreed: Agreed, now: datetime) -> datetime | None:
+    """The midnight at which the period ends, in the firm's time."""
+    found = offered.cancel_until(agreed.total, timezone.localdate(now))
+    return timezone.make_aware(datetime.combine(found[0] + timedelta(days=1), time.min)) if found else None
+
+
+def _address(text: str) -> str | None:
+    """A network address in its one spelling; None where there is none."""
+    return (clean_ipv6_address(text, unpack_ipv4=True) if ":" in text else text) or None

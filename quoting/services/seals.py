@@ -1,0 +1,30 @@
+"""The seal of an answer: one fingerprint of everything that is kept of it, so that nothing can be dropped or changed."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from decimal import Decimal
+
+from quoting.documents.freeze import canonical_json, sha256_of
+from quoting.models import Acceptance, Answer
+
+NOT_SEALED = frozenset({"id", "seal"})
+"""What is not under the seal: the row's own number, and the seal."""
+
+
+def seal_of(answer: Acceptance | Answer) -> str:
+    """SHA-256 of the canonical JSON of every column, the salt among them, so that no guess at a name can be tried."""
+    columns = (field for field in answer._meta.concrete_fields if field.name not in NOT_SEALED)
+    return sha256_of(canonical_json({field.attname: _plain(getattr(answer, field.attname)) for field in columns}))
+
+
+def _plain(value: object) -> object:
+    """A column as it is sealed: the same before it is written and when it was read again, on every database."""
+    if isinstance(value, datetime):
+        return value.astimezone(UTC).isoformat(timespec="microseconds")
+    if isinstance(value, bytes | bytearray | memoryview):
+        return sha256_of(bytes(value))
+    amount = getattr(value, "amount", value)
+    if isinstance(amount, Decimal):
+        return f"{amount:.2f} {getattr(value, 'currency', '')}"
+    return value
