@@ -18,6 +18,7 @@ from quoting.models import (
     Job,
     LabourTask,
     Material,
+    Message,
     Option,
     OptionCharge,
     OptionGroup,
@@ -28,6 +29,7 @@ from quoting.models import (
     Part,
     PriceList,
     Proposal,
+    Question,
     RegionRule,
     RestorationSystem,
     Role,
@@ -417,3 +419,35 @@ class RegionRuleFactory(DjangoModelFactory):
     figures = factory.LazyFunction(lambda: {"of": "lesser", "fraction": "0.10", "amount": "1000.00"})
     source = "Code 1, section 2"
     as_of = date(2026, 1, 1)
+
+
+# outbox
+
+
+class MessageFactory(DjangoModelFactory):
+    """A proposal's mail that waits and is due, written on 1 June 2026."""
+
+    class Meta:
+        model = Message
+
+    paper = factory.SubFactory(PaperFactory)
+    job = factory.SelfAttribute("paper.job")
+    kind = Message.Kind.PROPOSAL
+    to = "priya.wexley@example.com"
+    subject = "Proposal"
+    text = "Dear Priya and Tom Wexley"
+    message_id = factory.Sequence(lambda n: f"<mail-{n}@example.com>")
+    written_at = datetime(2026, 6, 1, 17, 0, tzinfo=UTC)
+    due_at = factory.SelfAttribute("written_at")
+
+
+class QuestionFactory(DjangoModelFactory):
+    """Asked on 1 June 2026 and not answered."""
+
+    class Meta:
+        model = Question
+
+    paper = factory.SubFactory(PaperFactory)
+    job = factory.SelfAttribute("paper.job")
+    asked = "Is the brown darker when it is wet?"
+    asked_at = datetime(2026, 6, 1, 18, 0, tzinfo=UTC)

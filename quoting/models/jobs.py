@@ -79,11 +79,18 @@ class JobQuerySet(models.QuerySet["Job"]):
         return self.prefetch_related(models.Prefetch("proposals", queryset=lean))
 
     def wanting_something(self) -> JobQuerySet:
-        """Those that somebody waits for: never offered, or the offer is drafted, out, run out or accepted."""
+        """Those that somebody waits for: never offered, or the offer is drafted, out, accepted, or ran out and nobody
+        said why it was lost; or a mail did not arrive, or a question is not answered."""
         proposals = self.model._meta.get_field("proposals").related_model._default_manager
         made = proposals.filter(job=models.OuterRef("pk"))
-        alive = made.filter(state__in=["drafted", "issued", "expired", "accepted"])
-        return self.filter(~models.Exists(made) | models.Exists(alive))
+        alive = made.filter(Q(state__in=["drafted", "issued", "accepted"]) | Q(state="expired", lost_reason=""))
+        mails = self.model._meta.get_field("messages").related_model._default_manager
+        refused = mails.filter(job=models.OuterRef("pk"), state="refused", settled_at=None)
+        questions = self.model._meta.get_field("questions").related_model._default_manager
+        asked = questions.filter(job=models.OuterRef("pk"), answered_at=None)
+        return self.filter(
+            ~models.Exists(made) | models.Exists(alive) | models.Exists(refused) | models.Exists(asked)
+        )
 
     def with_progress(self) -> JobQuerySet:
         """With `has_areas`, `is_measured` and `has_options`, in the same query."""

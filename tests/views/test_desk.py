@@ -7,7 +7,7 @@ from django.utils import timezone
 from pytest_django.asserts import assertContains, assertNotContains
 
 from quoting.models import Job, Option, Proposal, User
-from quoting.views import desk
+from quoting.views import desk_lines
 from tests.factories import (
     AreaFactory,
     CrewFactory,
@@ -16,16 +16,19 @@ from tests.factories import (
     FirmFactory,
     IssuedProposalFactory,
     JobFactory,
+    MessageFactory,
     OwnerFactory,
     PaperFactory,
     PartFactory,
     ProposalFactory,
+    QuestionFactory,
     UserFactory,
 )
 
 pytestmark = pytest.mark.django_db
 
 TODAY = date(2026, 6, 11)
+SENT = datetime(2026, 6, 1, 17, 0, tzinfo=UTC)
 OPENED = datetime(2026, 6, 9, 16, 0, tzinfo=UTC)
 
 
@@ -37,10 +40,11 @@ def ines(client) -> User:
     return owner
 
 
-def line(job: Job, today: date = TODAY) -> desk.Line:
+def line(job: Job, today: date = TODAY, days_after: tuple[int, ...] = ()) -> desk_lines.Line:
     """The line of this folder as the desk reads it."""
     Job.objects.filter(pk=job.pk).update(opened_at=OPENED)
-    return desk.line_of(Job.objects.wanting_something().with_progress().with_place().with_offer().get(pk=job.pk), today)
+    waiting = Job.objects.wanting_something().with_progress().with_place().with_offer()
+    return desk_lines.line_of(desk_lines.with_letters(waiting).get(pk=job.pk), today, days_after)
 
 
 def told(job: Job, today: date = TODAY) -> tuple[str, str, str]:
@@ -89,9 +93,16 @@ def test_a_draft_wants_to_be_finished_even_beside_an_offer_that_is_out():
 
 def test_an_offer_of_yesterday_is_left_in_peace():
     job = IssuedProposalFactory().job
+    MessageFactory(paper=job.standing.paper, state="sent", sent_at=SENT)
     assert told(job, date(2026, 6, 2)) == (
         "With them, no answer yet. Valid until 30\u00a0June.", "1\u00a0day", "Open the folder"
     )  # fmt: skip
+
+
+def test_an_offer_that_was_not_mailed_wants_to_be_sent():
+    job = IssuedProposalFactory().job
+    assert told(job, date(2026, 6, 1)) == ("Issued, not mailed yet. Valid until 30\u00a0June.", "today", "Send it")
+    assert line(job, date(2026, 6, 1)).url == f"/papers/{job.number}-A/send/"
 
 
 def test_after_three_days_somebody_rings():
@@ -146,6 +157,67 @@ def test_waiting_is_drawn_to_scale_and_cut_at_twelve_days():
     assert drawn == [0, 0, 20, 120, 120]
 
 
+# letters and questions
+
+
+def test_a_mail_that_did_not_arrive_comes_before_all_else():
+    job = IssuedProposalFactory().job
+    ProposalFactory(job=job)
+    mail = MessageFactory(paper=job.standing.paper, state="refused", fault="550 no such mailbox", written_at=SENT)
+    found = line(job)
+    assert (found.words, found.act, found.url, found.first) == (
+        "The proposal mailed to priya.wexley@example.com did not arrive: 550 no such mailbox",
+        "Mend and send again", f"/mails/{mail.pk}/", True,
+    )  # fmt: skip
+    mail.settled_at = SENT
+    mail.save()
+    assert line(job).act == "Finish and issue"
+
+
+def test_a_refused_mail_of_a_settled_folder_waits_for_somebody():
+    job = IssuedProposalFactory(state="declined").job
+    MessageFactory(paper=job.proposals.get().paper, state="refused", fault="550 no", written_at=SENT)
+    assert line(job).act == "Mend and send again"
+
+
+def test_a_question_wants_an_answer():
+    job = IssuedProposalFactory().job
+    paper = job.standing.paper
+    QuestionFactory(paper=paper, asked="Is the brown darker when it is wet?")
+    QuestionFactory(paper=paper, asked="And the steps?")
+    QuestionFactory(paper=paper, asked="Answered.", answered_at=SENT)
+    found = line(job, date(2026, 6, 3))
+    assert (found.words, found.since, found.act) == (
+        "They ask: “Is the brown darker when it is wet?” and 1 more", "2\u00a0days", "Answer"
+    )  # fmt: skip
+    assert found.url == f"/folders/{job.number}/#questions"
+
+
+def test_on_the_firms_days_a_letter_lies_ready():
+    # mailed on 1 June; the days are 2, 5, 10: on the 3rd, the 6th and the 11th
+    job = IssuedProposalFactory().job
+    paper = job.standing.paper
+    MessageFactory(paper=paper, state="sent", sent_at=SENT, written_at=SENT)
+    found = line(job, date(2026, 6, 6), (2, 5, 10))
+    assert (found.words, found.act, found.url, found.whose) == (
+        "Time to write again: 5\u00a0days since it was sent, no answer. Valid until 30\u00a0June.",
+        "Read and send", f"/papers/{paper.number}/follow-up/", "owner",
+    )  # fmt: skip
+    MessageFactory(paper=paper, kind="follow-up", written_at=datetime(2026, 6, 6, 17, 0, tzinfo=UTC))
+    assert line(job, date(2026, 6, 10), (2, 5, 10)).act == "Ring them"
+    assert line(job, date(2026, 6, 11), (2, 5, 10)).act == "Read and send"
+
+
+def test_without_an_address_nobody_is_asked_to_write():
+    job = IssuedProposalFactory(job__property__customer__email="").job
+    assert line(job, date(2026, 6, 6), (2, 5, 10)).act == "Ring them"
+
+
+def test_an_offer_that_ran_out_leaves_the_desk_when_its_reason_is_noted():
+    IssuedProposalFactory(state="expired", lost_reason="price")
+    assert not Job.objects.wanting_something().exists()
+
+
 # groups
 
 
@@ -190,8 +262,11 @@ def test_beyond_twelve_lines_the_folders_take_over(client, ines):
 def test_the_desk_asks_as_often_whatever_waits(client, ines, rows, django_assert_num_queries):
     for _ in range(rows):
         JobFactory()
-        IssuedProposalFactory()
-    with django_assert_num_queries(6):  # session, user, folders, their offers, people, firm
+        MessageFactory(paper=IssuedProposalFactory().paper, state="refused")
+        QuestionFactory(paper=IssuedProposalFactory().paper)
+    with django_assert_num_queries(
+        9
+    ):  # session, user, folders, their offers, mails, questions, letters left, people, firm
         client.get("/")
 
 
