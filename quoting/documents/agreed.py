@@ -128,9 +128,9 @@ class Offered:
         extras = [each for each in choice.extras if each.number in ticked]
         if len(extras) != len(ticked):
             raise NotOffered
-        alone = self._figure(choice.scope)
+        alone = self.figure(choice.scope)
         try:
-            total = offer_total(alone, [self._figure(each.scope) for each in extras])
+            total = offer_total(alone, [self.figure(each.scope) for each in extras])
             payments = payments_by(self.facts, total.total)
         except (OfferFault, TermsFault, RuleFault) as fault:
             raise DoesNotAddUp(self.paper.number) from fault
@@ -164,7 +164,7 @@ class Offered:
             payments=payments,
         )
 
-    def _figure(self, row: PaperScope) -> PriceFigure:
+    def figure(self, row: PaperScope) -> PriceFigure:
         """The price of a frozen scope, worked out again and held against the workings that were kept with it."""
         try:
             workings = work_out(read_scope(row.scope))
