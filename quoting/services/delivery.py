@@ -59,10 +59,14 @@ def deliver(message: Message) -> Outcome:
         return Outcome(Came.REFUSED, str(fault))
     link: PrivateLink | None = None
     url = ""
+    connection: BaseEmailBackend | None = None
     try:
         connection = get_connection()
         connection.open()
     except Exception as fault:  # whatever hinders the connection hinders every mail, and waits to be mended
+        if connection is not None:
+            with contextlib.suppress(Exception):
+                connection.close()  # a line that was opened, but on which the log-in failed
         return Outcome(Came.LATER, f"The mail server can’t be reached: {said(fault)}"[:LONGEST_FAULT], reached=False)
     with _closed(connection):
         if message.with_link and message.paper:
