@@ -5,12 +5,16 @@ from django.urls.converters import StringConverter
 
 from quoting.views import (
     accounts,
+    advice,
     areas,
     customers,
     customers_end,
     desk,
+    findings,
     firm,
     firm_rows,
+    homeowner,
+    homeowner_door,
     jobs,
     letters,
     materials,
@@ -20,11 +24,13 @@ from quoting.views import (
     outcomes,
     papers,
     parts,
+    photos,
     price_lists,
     pricebook,
     proposals,
     rates,
     region_rules,
+    samples,
     search,
     systems,
 )
@@ -82,6 +88,31 @@ area_pages = [
     path(f"{A}/<int:pk>/parts/<int:part_pk>/figures/", parts.part_figures, name="part-figures"),
     path(f"{A}/<int:pk>/parts/<int:part_pk>/remove/", parts.part_remove, name="part-remove"),
     path(f"{A}/<int:pk>/parts/<int:part_pk>/move/", parts.part_move, name="part-move"),
+]
+
+# what was found, photographs, advice, colours
+F = "folders/<folder:number>"
+finding_pages = [
+    path(f"{A}/<int:pk>/found/", findings.found, name="found"),
+    path(f"{A}/<int:pk>/found/<slug:kind>/", findings.finding_add, name="finding-add"),
+    path(f"{A}/<int:pk>/advice/", advice.advice, name="advice"),
+    path(f"{F}/found/", findings.found, name="found-whole"),
+    path(f"{F}/found/<int:pk>/", findings.finding, name="finding"),
+    path(f"{F}/found/<int:pk>/remove/", findings.finding_remove, name="finding-remove"),
+    path(f"{F}/found/<slug:kind>/", findings.finding_add, name="finding-add-whole"),
+    path(f"{F}/photos/", photos.photos, name="photos"),
+    path(f"{F}/photos/<int:pk>/", photos.photo, name="photo"),
+    path(f"{F}/photos/<int:pk>/move/", photos.photo_move, name="photo-move"),
+    path(f"{F}/photos/<int:pk>/remove/", photos.photo_remove, name="photo-remove"),
+    path(f"{F}/photos/<slug:name>-<slug:size>.jpg", photos.photo_file, name="photo-file"),
+    path(f"{F}/colours/", samples.colours, name="colours"),
+    path(f"{F}/colours/tones/new/", samples.tone, name="tone-add"),
+    path(f"{F}/colours/tones/<int:pk>/", samples.tone, name="tone"),
+    path(f"{F}/colours/tones/<int:pk>/move/", samples.tone_move, name="tone-move"),
+    path(f"{F}/colours/tones/<int:pk>/remove/", samples.tone_remove, name="tone-remove"),
+    path(f"{F}/colours/samples/new/", samples.sample_add, name="sample-add"),
+    path(f"{F}/colours/samples/<int:pk>/approve/", samples.sample_approve, name="sample-approve"),
+    path(f"{F}/colours/samples/<int:pk>/remove/", samples.sample_remove, name="sample-remove"),
 ]
 
 # proposals and papers
@@ -191,15 +222,33 @@ firm_pages = [
     path("firm/rules/<int:pk>/remove/", region_rules.rule_remove, name="rule-remove"),
 ]
 
+# the homeowner's page
+Y = "your/<paper:number>"
+homeowner_pages = [
+    path("p/<str:token>/", homeowner_door.private_link, name="private-link"),
+    path(f"{Y}/", homeowner.your_paper, name="your-paper"),
+    path(f"{Y}/opened/", homeowner.your_paper_opened, name="your-paper-opened"),
+    path(f"{Y}/review/", homeowner.your_review, name="your-review"),
+    path(f"{Y}/consent/", homeowner.your_consent, name="your-consent"),
+    path(f"{Y}/sign/", homeowner.your_sign, name="your-sign"),
+    path(f"{Y}/ask/", homeowner.your_question, name="your-question"),
+    path(f"{Y}/decline/", homeowner.your_decline, name="your-decline"),
+    path(f"{Y}/cancel/", homeowner.your_cancel, name="your-cancel"),
+    path(f"{Y}/newer/", homeowner.your_newer, name="your-newer"),
+    path(f"{Y}/paper.pdf", homeowner.your_pdf, name="your-pdf"),
+]
+
 urlpatterns: list[URLPattern | URLResolver] = [
     *accounts_pages,
     *desk_pages,
     *folder_pages,
     *area_pages,
+    *finding_pages,
     *option_pages,
     *proposal_pages,
     *letter_pages,
     *price_book_pages,
     *people_pages,
     *firm_pages,
+    *homeowner_pages,
 ]

@@ -173,7 +173,7 @@ def accept_offer(
             intent_sha256=sha256_of(intent_text(offered.facts, agreed)),
             typed_name=typed_name,
             signature=drawn,
-            sent_at=Message.objects.filter(paper=paper, sent_at__isnull=False).order_by("sent_at").values_list("sent_at", flat=True).first(),
+            sent_at=_first_sent(paper),
             opened_at=held.opened_at,
             reviewed_at=held.reviewed_at,
             confirmed_at=now,
@@ -181,7 +181,7 @@ def accept_offer(
             address=_address(address),
             user_agent=user_agent[:400],
             salt=secrets.token_hex(32),
-        )  # fmt: skip
+        )
         written = list(Message.objects.filter(paper=paper).order_by("pk").values_list("message_id", flat=True))
         acceptance.message_ids = [*written, *accepted_copy(acceptance, offered.facts, agreed)]
         acceptance.seal = seal_of(acceptance)
@@ -243,6 +243,11 @@ def _locked(link: PrivateLink) -> tuple[Paper, Proposal]:
 def _need_standing(proposal: Proposal, paper: Paper) -> None:
     if (state := state_now(proposal, paper)) != State.ISSUED:
         raise Closed(paper.number, state)
+
+
+def _first_sent(paper: Paper) -> datetime | None:
+    sent = Message.objects.filter(paper=paper, sent_at__isnull=False).order_by("sent_at")
+    return sent.values_list("sent_at", flat=True).first()
 
 
 def _answer(paper: Paper, kind: str, reason: str, words: str) -> Answer:

@@ -1,4 +1,4 @@
-"""Mail that an answer brings with it: the homeowner's copy, and a word to the firm. Written in the answer's transaction."""
+"""Mail that an answer brings with it: the homeowner's copy, a word to the firm; in the answer's transaction."""
 
 from __future__ import annotations
 

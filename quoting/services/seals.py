@@ -1,4 +1,4 @@
-"""The seal of an answer: one fingerprint of everything that is kept of it, so that nothing can be dropped or changed."""
+"""The seal of an answer: one fingerprint of all that is kept of it, so that nothing can be dropped or changed."""
 
 from __future__ import annotations
 

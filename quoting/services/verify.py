@@ -18,6 +18,7 @@ from quoting.documents.numbering import paper_number
 from quoting.models import Event, Job, Paper, PaperScope, Proposal, Series
 from quoting.services.issue import told_of
 from quoting.services.trail import walk_chain
+from quoting.services.verify_answers import answer_faults
 
 ISSUED = "proposal issued"
 SHOWN = 60
@@ -41,6 +42,7 @@ def verify_all(counted: Counted) -> Iterator[str]:
         yield from _paper_faults(paper, counted)
     yield from _revision_faults()
     yield from _state_faults(counted)
+    yield from answer_faults()
     yield from walk_chain()
     yield from _trail_end_faults(counted)
 

@@ -1,0 +1,333 @@
+"""The homeowner's pages: the offer, looking it over, signing, a question, a no, a yes taken back. Without a log-in."""
+
+from __future__ import annotations
+
+import json
+import logging
+from typing import Any
+from urllib.parse import urlencode
+
+from django.contrib import messages
+from django.db.models import QuerySet
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from quoting.documents.agreed import Agreed, DoesNotAddUp, NotOffered, Offered
+from quoting.documents.consent import consent_text, intent_text
+from quoting.documents.contexts import drawn, sum_text
+from quoting.documents.freeze import sha256_of
+from quoting.documents.signature import SignatureRefused
+from quoting.documents.stretches import PaymentStretch, draw_payments
+from quoting.forms.acceptance import ChoiceForm, ConsentForm, DeclineForm, QuestionForm, SignForm
+from quoting.models import Acceptance, Answer, Paper, PrivateLink, Proposal, Question
+from quoting.services import acceptance as acts
+from quoting.services.accounts import TooManyTries, count_attempt
+from quoting.services.links import make_link
+from quoting.services.questions import ask_question
+from quoting.views.accounts import network_address
+from quoting.views.homeowner_door import behind_the_door
+from quoting.views.papers import pdf_response
+
+State = Proposal.State
+WIDE_PX, NARROW_PX = 520, 350
+log = logging.getLogger(__name__)
+
+
+@behind_the_door
+@require_safe
+def your_paper(request: HttpRequest, link: PrivateLink) -> HttpResponse:
+    """The offer with the sum of what is ticked; or what became of it. To htmx only what depends on the ticks."""
+    paper = link.paper
+    state = acts.state_now(paper.proposal, paper)
+    if state != State.ISSUED:
+        return _ended(request, link, state)
+    offered = Offered(paper)
+    form = ChoiceForm(request.GET or {"o": offered.usual}, offered=offered)
+    if not form.is_valid():
+        form = ChoiceForm({"o": offered.usual}, offered=offered)
+        form.full_clean()
+    context = _context(link, offered) | _sum(offered, form.option, form.add_ons)
+    if request.htmx:  # type: ignore[attr-defined]
+        return render(request, "homeowner/offer.html#ticked", context)
+    context |= {"questions": _questions(paper), "question": QuestionForm()}
+    return render(request, "homeowner/offer.html", context)
+
+
+@behind_the_door
+@require_POST
+def your_paper_opened(request: HttpRequest, link: PrivateLink) -> HttpResponse:
+    """The page tells by itself that somebody sees it; a mail scanner that follows links does not."""
+    acts.open_paper(link=link)
+    return HttpResponse(status=204)
+
+
+@behind_the_door
+@require_http_methods(["GET", "HEAD", "POST"])
+def your_review(request: HttpRequest, link: PrivateLink) -> HttpResponse:
+    """Step one. A POST from the offer notes when, and leads on to the page that can be read again."""
+    offered = Offered(link.paper)
+    form = ChoiceForm(request.POST if request.method == "POST" else request.GET, offered=offered)
+    if not form.is_valid():
+        return redirect("your-paper", number=link.paper.number)
+    if "again" in request.POST:
+        return HttpResponseRedirect(_with_choice("your-paper", link, form.option, form.add_ons))
+    if request.method == "POST":
+        try:
+            acts.review_offer(
+                link=link, option=form.option, add_ons=form.add_ons, pdf_sha256=request.POST.get("pdf", "")
+            )
+        except (acts.Changed, acts.Closed, NotOffered, DoesNotAddUp) as fault:
+            return _refused(request, link, fault)
+        return HttpResponseRedirect(_with_choice("your-review", link, form.option, form.add_ons))
+    if acts.state_now(link.paper.proposal, link.paper) != State.ISSUED:
+        return redirect("your-paper", number=link.paper.number)
+    consent = ConsentForm(has_pages=link.paper.pages)
+    return _review_page(request, link, offered, form.option, form.add_ons, consent)
+
+
+@behind_the_door
+@require_POST
+def your_consent(request: HttpRequest, link: PrivateLink) -> HttpResponse:
+    """The end of step one: consent given and the paper opened, signed into what step two takes on."""
+    offered = Offered(link.paper)
+    form = ChoiceForm(request.POST, offered=offered)
+    if not form.is_valid():
+        return redirect("your-paper", number=link.paper.number)
+    consent = ConsentForm(request.POST, has_pages=link.paper.pages)
+    if not consent.is_valid():
+        return _review_page(request, link, offered, form.option, form.add_ons, consent, status=422)
+    try:
+        pdf = request.POST.get("pdf", "")
+        agreed = acts.review_offer(link=link, option=form.option, add_ons=form.add_ons, pdf_sha256=pdf)
+    except (acts.Changed, acts.Closed, NotOffered, DoesNotAddUp) as fault:
+        return _refused(request, link, fault)
+    review = acts.Review(
+        link=link.pk,
+        pdf_sha256=pdf,
+        option=agreed.option,
+        add_ons=agreed.add_ons,
+        total=f"{agreed.total:f}",
+        consent_sha256=sha256_of(acts.consent_given(offered, consent.cleaned_data["pages"])),
+        pages=consent.cleaned_data["pages"],
+    )
+    return HttpResponseRedirect(f"{_address('your-sign', link)}?{urlencode({'review': review.signed()})}")
+
+
+@behind_the_door
+@require_http_methods(["GET", "HEAD", "POST"])
+def your_sign(request: HttpRequest, link: PrivateLink) -> HttpResponse:
+    """Step two, on its own page: the name, and the yes."""
+    text = (request.POST if request.method == "POST" else request.GET).get("review", "")
+    if request.method != "POST":
+        if acts.state_now(link.paper.proposal, link.paper) != State.ISSUED:
+            return redirect("your-paper", number=link.paper.number)
+        return _sign_page(request, link, text, SignForm())
+    form = SignForm(request.POST)
+    if not form.is_valid():
+        return _sign_page(request, link, text, form, status=422)
+    try:
+        count_attempt("yes", str(link.pk))
+        acts.accept_offer(
+            link=link,
+            review=text,
+            pdf_sha256=request.POST.get("pdf", ""),
+            typed_name=form.cleaned_data["name"],
+            signature=form.cleaned_data["signature"],
+            address=network_address(request),
+            user_agent=request.headers.get("User-Agent", ""),
+        )
+    except SignatureRefused as refused:
+        form.add_error(None, str(refused))
+        return _sign_page(request, link, text, form, status=422)
+    except TooManyTries as tries:
+        form.add_error(None, str(tries))
+        return _sign_page(request, link, text, form, status=429)
+    except (acts.NotReviewed, acts.Changed, acts.Closed, acts.LinkGone, NotOffered, DoesNotAddUp) as fault:
+        return _refused(request, link, fault)
+    return redirect("your-paper", number=link.paper.number)
+
+
+@behind_the_door
+@require_POST
+def your_question(request: HttpRequest, link: PrivateLink) -> HttpResponse:
+    """Ask the firm; also after a yes."""
+    form = QuestionForm(request.POST)
+    status = 422
+    if form.is_valid():
+        try:
+            count_attempt("question", str(link.pk))
+        except TooManyTries as tries:
+            form.add_error(None, str(tries))
+            status = 429
+        else:
+            ask_question(link=link, asked=form.cleaned_data["asked"])
+            messages.success(request, "Your question is with us. The answer comes by mail and stands here.")
+            return HttpResponseRedirect(f"{_address('your-paper', link)}#ask")
+    context = {"link": link, "paper": link.paper, "facts": json.loads(link.paper.facts), "question": form}
+    return render(request, "homeowner/ask.html", context, status=status)
+
+
+@behind_the_door
+@require_http_methods(["GET", "HEAD", "POST"])
+def your_decline(request: HttpRequest, link: PrivateLink) -> HttpResponse:
+    """Say no, and why."""
+    form = DeclineForm(request.POST or None)
+    if form.is_valid():
+        try:
+            acts.decline_offer(link=link, reason=form.cleaned_data["reason"], words=form.cleaned_data["words"])
+        except acts.Closed as closed:
+            return _refused(request, link, closed)
+        return redirect("your-paper", number=link.paper.number)
+    context = {"link": link, "paper": link.paper, "facts": json.loads(link.paper.facts), "form": form}
+    return render(request, "homeowner/decline.html", context, status=422 if form.is_bound else 200)
+
+
+@behind_the_door
+@require_http_methods(["GET", "HEAD", "POST"])
+def your_cancel(request: HttpRequest, link: PrivateLink) -> HttpResponse:
+    """Take a yes back within its period: asked once, with the consequence."""
+    found = Acceptance.objects.filter(paper=link.paper_id).first()
+    if request.method == "POST":
+        try:
+            acts.cancel_acceptance(link=link)
+        except acts.TooLateToCancel as late:
+            return _refused(request, link, late)
+        return redirect("your-paper", number=link.paper.number)
+    if found is None or not acts.may_cancel(found, timezone.now()):
+        return redirect("your-paper", number=link.paper.number)
+    context = {"paper": link.paper, "facts": json.loads(link.paper.facts), "acceptance": found}
+    return render(request, "homeowner/cancel.html", context)
+
+
+@behind_the_door
+@require_POST
+def your_newer(request: HttpRequest, link: PrivateLink) -> HttpResponse:
+    """From a paper that was revised to the one that stands now, by a link of its own."""
+    standing = Proposal.objects.standing().filter(job=link.paper.job_id, paper__revision__gt=link.paper.revision)
+    newer = Paper.objects.defer("pdf", "facts").filter(proposal__in=standing).first()
+    if newer is None:
+        return redirect("your-paper", number=link.paper.number)
+    _, address = make_link(newer, None)
+    return HttpResponseRedirect(address)
+
+
+@behind_the_door
+@require_safe
+def your_pdf(request: HttpRequest, link: PrivateLink) -> HttpResponse:
+    """The paper as it was issued, to the byte."""
+    paper = Paper.objects.only("number", "kind", "pdf").get(pk=link.paper_id)
+    return pdf_response(bytes(paper.pdf), f"{paper.kind}-{paper.number}.pdf")
+
+
+def _context(link: PrivateLink, offered: Offered) -> dict[str, Any]:
+    return {"link": link, "paper": link.paper, "facts": offered.facts, "offered": offered}
+
+
+def _sum(offered: Offered, option: int, add_ons: list[int]) -> dict[str, Any]:
+    """The choice with its sum; without one where the frozen figures can't be checked, which is logged."""
+    try:
+        agreed = offered.agree(option, add_ons)
+    except DoesNotAddUp:
+        log.error("%s: its frozen scopes do not give its figures", offered.paper.number)
+        agreed = None
+    return {"agreed": agreed, "choice": offered.choice(option), "ticked": add_ons}
+
+
+def _review_page(
+    request: HttpRequest,
+    link: PrivateLink,
+    offered: Offered,
+    option: int,
+    add_ons: list[int],
+    consent: ConsentForm,
+    status: int = 200,
+) -> HttpResponse:
+    try:
+        agreed = offered.agree(option, add_ons)
+        cancel = offered.cancel_until(agreed.total, timezone.localdate())
+    except (NotOffered, DoesNotAddUp) as fault:
+        return _refused(request, link, fault)
+    context = _context(link, offered) | {
+        "agreed": agreed,
+        "choice": offered.choice(option),
+        "form": consent,
+        "consent": consent_text(offered.facts),
+        "cancel_day": cancel[0] if cancel else None,
+        "cancel_words": cancel[1] if cancel else "",
+        "change": _with_choice("your-paper", link, option, add_ons),
+        "payments": _payments(agreed, WIDE_PX, "paid") if agreed.payments else None,
+        "payments_narrow": _payments(agreed, NARROW_PX, "paid-narrow") if agreed.payments else None,
+    }
+    return render(request, "homeowner/review.html", context, status=status)
+
+
+def _sign_page(request: HttpRequest, link: PrivateLink, text: str, form: SignForm, status: int = 200) -> HttpResponse:
+    offered = Offered(link.paper)
+    try:
+        seen = acts.read_review(text, link)
+        agreed = offered.agree(seen.option, seen.add_ons)
+    except (acts.NotReviewed, NotOffered, DoesNotAddUp) as fault:
+        return _refused(request, link, fault)
+    context = _context(link, offered) | {
+        "agreed": agreed,
+        "review": text,
+        "form": form,
+        "intent": intent_text(offered.facts, agreed),
+        "back": _with_choice("your-review", link, seen.option, list(seen.add_ons)),
+    }
+    return render(request, "homeowner/sign.html", context, status=status)
+
+
+def _ended(request: HttpRequest, link: PrivateLink, state: str) -> HttpResponse:
+    """What was agreed, or why nothing can be agreed here any more."""
+    paper = link.paper
+    found = Acceptance.objects.filter(paper=paper).first()
+    context: dict[str, Any] = {
+        "link": link,
+        "paper": paper,
+        "facts": json.loads(paper.facts),
+        "state": state,
+        "acceptance": found,
+        "figures": json.loads(found.figures) if found else None,
+        "may_cancel": bool(found) and state == State.ACCEPTED and acts.may_cancel(found, timezone.now()),
+        "cancelled": Answer.objects.filter(paper=paper, kind=Answer.Kind.CANCELLED).first(),
+        "declined": Answer.objects.filter(paper=paper, kind=Answer.Kind.DECLINED).first(),
+        "newer": Proposal.objects.standing().filter(job=paper.job_id, paper__revision__gt=paper.revision).exists(),
+        "questions": _questions(paper),
+        "question": QuestionForm(),
+    }
+    return render(request, "homeowner/ended.html", context)
+
+
+def _questions(paper: Paper) -> QuerySet[Question]:
+    """All that was asked in this folder: a revision does not make a question unasked."""
+    return Question.objects.filter(job=paper.job_id)
+
+
+def _refused(request: HttpRequest, link: PrivateLink, fault: Exception) -> HttpResponse:
+    """Nothing was done: back to the page that says how things stand, with the sentence."""
+    messages.error(request, str(fault))
+    return redirect("your-paper", number=link.paper.number)
+
+
+def _payments(agreed: Agreed, width: int, prefix: str) -> dict[str, Any]:
+    stretches = [
+        PaymentStretch(
+            words=f"{each.name}, {each.trigger}" if each.trigger and width == WIDE_PX else each.name,
+            amount=each.amount,
+            figure=sum_text(each.amount, agreed.currency),
+        )
+        for each in agreed.payments
+    ]
+    return drawn(draw_payments(stretches, width_px=width, prefix=prefix))
+
+
+def _address(name: str, link: PrivateLink) -> str:
+    return reverse(name, args=[link.paper.number])
+
+
+def _with_choice(name: str, link: PrivateLink, option: int, add_ons: list[int]) -> str:
+    return f"{_address(name, link)}?{urlencode([('o', option), *(('x', number) for number in add_ons)])}"
