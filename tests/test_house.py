@@ -22,6 +22,17 @@ PUBLIC = {
     "admin-sign-in": "sends to the one log-in page",
     "firm-accent": "the log-in page wears the firm's colour; the sheet holds nothing else",
     "sign-in": "the log-in page itself",
+    "private-link": "the homeowner has no log-in: the link is his key, and wrong ones are counted",
+    "your-paper": "the homeowner's page, behind the cookie that his private link was swapped for, as all of his below",
+    "your-paper-opened": "his page tells that it was opened",
+    "your-review": "he looks over what he chose",
+    "your-consent": "he agrees to electronic records",
+    "your-sign": "he says yes",
+    "your-question": "he asks the firm",
+    "your-decline": "he says no",
+    "your-cancel": "he takes a yes back within its period",
+    "your-newer": "he goes on to the revision that stands now",
+    "your-pdf": "he reads the paper",
     "sign-out": "ends a session, also one that has just run out",
 }
 
