@@ -17,6 +17,21 @@ SENTENCES: dict[str, Callable[[Data], str]] = {
     "area added": lambda data: f"Area {data.get('area', '')} added.",
     "area removed": lambda data: f"Area {data.get('area', '')} removed.",
     "area agreed": lambda data: f"Area {data.get('area', '')} agreed with the customer: {data.get('net', '')} net.",
+    "slab looked at": lambda data: "What was found is noted.",
+    "test begun": lambda data: f"{data.get('test', '')}{_on(data)}: begun, to be read later.",
+    "test read": lambda data: f"{data.get('test', '')}{_on(data)}: read.",
+    "finding changed": lambda data: (
+        f"{data.get('test', '')}{_on(data)}: changed from {data.get('from', '')} to {data.get('to', '')}."
+    ),
+    "finding removed": lambda data: f"{data.get('test', '')}{_on(data)}: taken back.",
+    "photograph removed": lambda data: "A photograph was removed.",
+    "advice followed": lambda data: f"Taken{_on(data)}: {data.get('approach', '')}, as advised.",
+    "advice gone against": lambda data: (
+        f"Taken{_on(data)}: {data.get('approach', '')}, against the advice, with the reason."
+    ),
+    "sample made": lambda data: f"A sample was made on {data.get('area', '')}.",
+    "sample approved": lambda data: f"The sample on {data.get('area', '')} was approved.",
+    "sample removed": lambda data: f"The sample on {data.get('area', '')} was removed; nobody had approved it.",
     "option added": lambda data: "Option added.",
     "extra added": lambda data: "Extra added.",
     "option copied": lambda data: "Option copied.",
@@ -54,6 +69,11 @@ def tell(events: Iterable[Event]) -> list[StoryLine]:
         )
         for event in events
     ]
+
+
+def _on(data: Data) -> str:
+    """Which area it is about; nothing where it is about the whole property."""
+    return f" on {data['area']}" if data.get("area") else ""
 
 
 def _issued(data: Data) -> str:

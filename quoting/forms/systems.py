@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 
+from quoting.core.advice import Approach
 from quoting.forms.figures import NumberField
 from quoting.forms.rows import RowForm
 from quoting.forms.uses import KINDS_OF_USE, whole
@@ -25,13 +26,19 @@ UNIT_OF_MEASURE = {"area": "ft**2/hour", "edge": "ft/hour", "length": "ft/hour",
 class SystemForm(RowForm):
     """The words of a system, and the slabs that it suits."""
 
+    approach = forms.ChoiceField(
+        label="Carries out",
+        help_text="The approach of the advice that it is; extras carry out none.",
+        choices=[("", "none"), *((each.value, each.words) for each in Approach)],
+        required=False,
+    )
     surfaces = forms.MultipleChoiceField(label="Suits", choices=Surface, widget=forms.CheckboxSelectMultiple)
     conditions = forms.MultipleChoiceField(label="found", choices=Condition, widget=forms.CheckboxSelectMultiple)
 
     class Meta:
         model = RestorationSystem
         fields = (
-            "name", "surfaces", "conditions", "mends", "does_not_mend", "life", "look", "slip", "warranty",
+            "name", "approach", "surfaces", "conditions", "mends", "does_not_mend", "life", "look", "slip", "warranty",
         )  # fmt: skip
         labels = {"does_not_mend": "Does not mend", "life": "Seal again after", "look": "Looks", "slip": "When wet"}
         help_texts = {"life": ""}

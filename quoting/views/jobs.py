@@ -21,6 +21,7 @@ from quoting.models.jobs import JobQuerySet
 from quoting.services.jobs import keep_asked, open_folder, open_folder_at_new_place
 from quoting.views.access import jobs_for, may_see_money, office_only
 from quoting.views.mast import the_firm
+from quoting.views.found import found_in
 from quoting.views.hands import two_hands
 from quoting.views.mails import mails_of
 from quoting.views.measured import area_row, draw_twice, total_net
@@ -82,7 +83,7 @@ def folder(request: HttpRequest, number: str) -> HttpResponse:
         return _crew_folder(request, get_object_or_404(jobs, number=number))
     job = get_object_or_404(jobs.with_offer(), number=number)
     events = job.events.select_related("actor", "paper").defer("paper__pdf", "paper__facts")
-    context = _measured(request, job) | {"trail": tell(events)} | _offered(job) | offered(request, job)
+    context = _measured(request, job) | {"trail": tell(events)} | found_in(job) | _offered(job) | offered(request, job)
     context |= mails_of(job=job)
     return render(request, "folders/folder.html", context)
 
@@ -108,7 +109,8 @@ def _offered(job: Job) -> dict[str, Any]:
 
 def _crew_folder(request: HttpRequest, job: Job) -> HttpResponse:
     scopes = PaperScope.objects.filter(paper__proposal__job=job, paper__proposal__state__in=STANDING)
-    context = _measured(request, job) | {"offers": crew_offers(scopes.only("name", "scope", "workings", "position"))}
+    offers = crew_offers(scopes.only("name", "scope", "workings", "position"))
+    context = _measured(request, job) | found_in(job) | {"offers": offers}
     return render(request, "folders/crew.html", context)
 
 

@@ -15,7 +15,8 @@ from quoting.forms.jobs import VersionForm
 from quoting.forms.options import AddOptionForm, CopyOptionForm
 from quoting.models import Area, ChangedMeanwhile, Edition, Firm, Job, Option, Surface
 from quoting.services import options as acts
-from quoting.services.option_groups import suited
+from quoting.services.advice import AreaAdvice, advice_of_job, words_beside
+from quoting.services.option_groups import Suited, suited
 from quoting.services.option_moves import move_to_edition, rematch
 from quoting.services.pricebook import read_book
 from quoting.services.scope import OptionIncomplete, visits_of, workings_of
@@ -69,7 +70,8 @@ def option_add(request: HttpRequest, number: str, pk: int = 0) -> HttpResponse:
     if edition is None or not areas:
         return render(request, "options/not_yet.html", {"job": job, "areas": areas}, status=200)
     ticked = _ticked_first(areas, parent)
-    choices = [(each.system, each.sentence) for each in suited(edition.systems.all(), areas, ticked)]
+    advised = advice_of_job(job)
+    choices = [(each.system, _beside(each, advised)) for each in suited(edition.systems.all(), areas, ticked)]
     initial = {"areas": [str(key) for key in ticked]}
     form = AddOptionForm(request.POST or None, areas=areas, systems=choices, initial=initial)
     if form.is_valid():
@@ -82,6 +84,11 @@ def option_add(request: HttpRequest, number: str, pk: int = 0) -> HttpResponse:
             return redirect("option", number=number, pk=added.pk)
     context = {"form": form, "job": job, "with_option": parent, "edition": edition}
     return render(request, "options/add.html", context, status=422 if form.is_bound else 200)
+
+
+def _beside(each: Suited, advised: list[AreaAdvice]) -> str:
+    """What the advice says of a system, and what it is not meant for."""
+    return "; ".join(words for words in (words_beside(each.system, advised), each.sentence) if words)
 
 
 def _ticked_first(areas: list[Area], parent: Option | None) -> list[int]:

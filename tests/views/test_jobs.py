@@ -144,12 +144,13 @@ def test_the_folder_shows_what_was_asked_and_measured_with_workings(office):
 
 
 @pytest.mark.parametrize("count", [1, 3])
-def test_the_folder_costs_eleven_queries_whatever_is_in_it(office, count, django_assert_num_queries):
+def test_the_folder_costs_eighteen_queries_whatever_is_in_it(office, count, django_assert_num_queries):
     job = JobFactory()
     for n in range(count):
         PartFactory(area=AreaFactory(job=job, position=n))
-    # session, person, folder, areas, parts, proposals, tax rules, options, papers, events, firm
-    with django_assert_num_queries(11):
+    # session, person, folder, areas, parts, proposals, tax rules, options, papers, events, mails, firm;
+    # found: findings, photographs, advice taken, systems, tones, samples
+    with django_assert_num_queries(18):
         office.get(folder_of(job))
 
 
@@ -242,15 +243,16 @@ def test_the_crew_reads_steps_and_quantities_and_no_money_anywhere(client):
 
 
 @pytest.mark.parametrize("count", [1, 3])
-def test_the_crew_folder_costs_seven_queries(client, count, django_assert_num_queries):
+def test_the_crew_folder_costs_thirteen_queries(client, count, django_assert_num_queries):
     FirmFactory()
     client.force_login(CrewFactory())
     job = JobFactory()
     for n in range(count):
         PartFactory(area=AreaFactory(job=job, position=n))
     issue_to_crew(job)
-    # session, person, folder, areas, parts, scopes, firm
-    with django_assert_num_queries(7):
+    # session, person, folder, areas, parts, scopes, firm;
+    # found: findings, photographs, advice taken, systems, tones, samples
+    with django_assert_num_queries(13):
         client.get(folder_of(job))
 
 

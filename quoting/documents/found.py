@@ -1,0 +1,193 @@
+"""What was found, frozen for a paper: tests in words, what is not known, photographs with their hashes, tones, sample.
+
+Everything is text, whole numbers or dataclasses of those, so that `dataclasses.asdict` of it goes into canonical JSON.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from quoting.core.advice import advise
+from quoting.core.finding_kinds import Group
+from quoting.core.findings import KINDS
+from quoting.core.trade_units import from_unit, to_unit
+from quoting.core.units import format_number
+from quoting.documents.contexts import day_text
+from quoting.documents.findings import Cell, slab_of, tests_table
+from quoting.documents.freeze import sha256_of
+from quoting.documents.photo_files import read_file
+from quoting.models import Area, Finding, Job, Photo, Sample, Tone
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlaceOnPaper:
+    """What a test showed on one area: `words` as it was noted, `sentence` as it reads."""
+
+    letter: str
+    words: str
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TestOnPaper:
+    """One test that was done; `places` has a single one without a letter where it holds for the whole property."""
+
+    __test__ = False  # no test of ours, whatever it is called
+
+    name: str
+    places: tuple[PlaceOnPaper, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhotoOnPaper:
+    """A photograph: `name` and `size` find its file, `sha256` is that file's."""
+
+    number: int
+    name: str
+    size: str
+    sha256: str
+    letter: str
+    note: str
+    alt: str
+    is_cover: bool
+    of: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ToneOnPaper:
+    """A tone chosen: its place on the stones, its colour and its recipe in words."""
+
+    role: str
+    colour: str
+    recipe: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SampleOnPaper:
+    """A sample on the slab; who approved it and when, empty where nobody did. `photo` is its number, 0 for none."""
+
+    letter: str
+    area: str
+    made_on: str
+    recipe: str
+    approved_by: str
+    approved_on: str
+    photo: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FoundOnPaper:
+    """The sections “What we saw” and “Your wish and the colours”. `areas` are letters and names."""
+
+    areas: tuple[tuple[str, str], ...]
+    tests: tuple[TestOnPaper, ...]
+    not_known: tuple[str, ...]
+    photos: tuple[PhotoOnPaper, ...]
+    tones: tuple[ToneOnPaper, ...]
+    samples: tuple[SampleOnPaper, ...]
+
+    @property
+    def approved(self) -> SampleOnPaper | None:
+        """The sample that was approved last."""
+        return next((each for each in reversed(self.samples) if each.approved_on), None)
+
+
+def found_for_paper(job: Job) -> FoundOnPaper:
+    """All of it as it is now. Reads the print files of the photographs; not to be called inside a transaction."""
+    areas = list(job.areas.all())
+    rows = list(Finding.objects.filter(job=job))
+    photos = _photos(list(Photo.objects.filter(job=job, on_paper=True).select_related("area")))
+    numbers = {photo.name: photo.number for photo in photos}
+    samples = Sample.objects.filter(job=job).select_related("area", "photo")
+    return FoundOnPaper(
+        areas=tuple((area.letter, area.name) for area in areas),
+        tests=_tests(areas, rows),
+        not_known=_not_known(areas, rows),
+        photos=photos,
+        tones=tuple(
+            ToneOnPaper(role=tone.role, colour=tone.colour, recipe=tone_words(tone))
+            for tone in Tone.objects.filter(job=job).select_related("material")
+        ),
+        samples=tuple(_sample(each, numbers) for each in samples),
+    )
+
+
+def grams_a_gallon(strength: Decimal) -> str:
+    """Ounces a gallon as whole grams a gallon: 6 → 170 g."""
+    return f"{format_number(to_unit(from_unit(strength, 'oz/gal'), 'g/gal'), 0)} g"
+
+
+def tone_words(tone: Tone) -> str:
+    """A recipe in one line: Base tone, graphite: 6 oz (170 g) a gallon of water."""
+    what = tone.material.name if tone.material else tone.colour
+    ounces = f"{tone.strength.normalize():f}"
+    note = f"; {tone.note}" if tone.note else ""
+    return f"{what}: {ounces} oz ({grams_a_gallon(tone.strength)}) a gallon of water{note}"
+
+
+def recipe_of(tones: Iterable[Tone]) -> str:
+    """The tones as they are now, one a line, in the order in which they go on; the text that a sample keeps."""
+    return "\n".join(f"{number}. {tone.role}: {tone_words(tone)}" for number, tone in enumerate(tones, 1))
+
+
+def _tests(areas: Sequence[Area], rows: Sequence[Finding]) -> tuple[TestOnPaper, ...]:
+    tests = []
+    for row in tests_table(areas, rows):
+        cells = [("", row.whole)] if row.whole else [(a.letter, c) for a, c in zip(areas, row.cells, strict=True)]
+        if places := tuple(_place(letter, cell) for letter, cell in cells if not cell.off and cell.sentence):
+            tests.append(TestOnPaper(name=row.name, places=places))
+    return tuple(tests)
+
+
+def _place(letter: str, cell: Cell) -> PlaceOnPaper:
+    return PlaceOnPaper(letter=letter, words=cell.words, sentence=cell.sentence)
+
+
+def _not_known(areas: Sequence[Area], rows: Sequence[Finding]) -> tuple[str, ...]:
+    """Each test that was not done or does not decide, with its areas, and what nobody knows of the old sealer."""
+    where: dict[str, list[str]] = {}
+    for area in areas:
+        for unknown in advise(slab_of(area, rows)).unknown:
+            if KINDS[unknown.kind].group is Group.TEST or unknown.kind == "surface-history":
+                where.setdefault(unknown.sentence.rstrip("."), []).append(area.letter)
+    return tuple(
+        f"{sentence}." if len(letters) == len(areas) else f"{sentence}, on {', '.join(letters)}."
+        for sentence, letters in where.items()
+    )
+
+
+def _photos(rows: Sequence[Photo]) -> tuple[PhotoOnPaper, ...]:
+    return tuple(
+        PhotoOnPaper(
+            number=number,
+            name=row.name,
+            size="print",
+            sha256=sha256_of(read_file(row.name, "print")),
+            letter=row.area.letter if row.area else "",
+            note=row.note,
+            alt=alt_of(row),
+            is_cover=row.is_cover,
+            of=row.of,
+        )
+        for number, row in enumerate(rows, 1)
+    )
+
+
+def alt_of(row: Photo) -> str:
+    """What the photograph shows, for who doesn't see it."""
+    where = f" on area {row.area.letter}, {row.area.name}" if row.area else ""
+    return row.note or f"Photograph of {Photo.Of(row.of).label}{where}"
+
+
+def _sample(row: Sample, numbers: dict[str, int]) -> SampleOnPaper:
+    return SampleOnPaper(
+        letter=row.area.letter,
+        area=row.area.name,
+        made_on=day_text(row.made_on),
+        recipe=row.recipe,
+        approved_by=row.approved_by,
+        approved_on=day_text(row.approved_on) if row.approved_on else "",
+        photo=numbers.get(row.photo.name, 0) if row.photo else 0,
+    )

@@ -1,0 +1,136 @@
+"""Acts on findings: a test begun, read, changed, taken back. One test has one reading an area."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+
+from django.db import transaction
+from django.utils import timezone
+
+from quoting.core.findings import KINDS, read_test
+from quoting.models import Area, Event, Finding, Job, User, lock_row
+from quoting.services.trail import record
+
+MOST_PLACES = 60
+"""Of one kind on one area: drops, cracks, stains."""
+
+VISIT = "slab looked at"
+"""The kind of event that is told once a day and person, whatever is noted on it."""
+
+
+class FoundAlready(Exception):
+    """There is a reading of this test for the area; it would be overwritten without a word."""
+
+    def __init__(self, row: Finding) -> None:
+        self.row = row
+        super().__init__(
+            f"{place_of(row.area)} has a reading of this already. Change it there, or leave it out of this one."
+        )
+
+
+class TooManyPlaces(Exception):
+    """The area is full of findings of this kind."""
+
+    def __init__(self, kind: str) -> None:
+        super().__init__(f"{KINDS[kind].name}: {MOST_PLACES} places on one area at most. Put the rest into a note.")
+
+
+def place_of(area: Area | None) -> str:
+    """What a finding is about, in words."""
+    return f"Area {area.letter}" if area else "The whole property"
+
+
+def keep_findings(
+    *,
+    job: Job,
+    by: User,
+    kind: str,
+    areas: Sequence[Area | None],
+    answers: Mapping[str, str],
+    note: str = "",
+    waits: bool = False,
+    started_at: datetime | None = None,
+) -> list[Finding]:
+    """Note a test on each of the areas, None being the whole property; with `waits` it is begun and read later.
+
+    Raises FoundAlready (nothing is written then), TooManyPlaces, or the core's AnswerFault.
+    """
+    now = timezone.now()
+    reading = "" if waits else read_test(kind, answers).word
+    with transaction.atomic():
+        lock_row(Job, job.pk)
+        for area in areas:
+            _need_room(job, area, kind)
+        rows = [
+            Finding.objects.create(
+                job=job,
+                area=area,
+                kind=kind,
+                answers=dict(answers),
+                reading=reading,
+                note=note,
+                started_at=started_at or now,
+                found_at=None if waits else now,
+                found_by=by,
+            )
+            for area in areas
+        ]
+        if waits:
+            for row in rows:
+                record("test begun", job=job, actor=by, data=_told(row))
+        else:
+            _tell_of_the_visit(job, by)
+    return rows
+
+
+def keep_finding(
+    *, finding: Finding, version: int, by: User, answers: Mapping[str, str], note: str, waits: bool = False
+) -> Finding:
+    """Keep what a test shows, or showed after all; with `waits` only what was noted when it was begun.
+
+    Raises ChangedMeanwhile, Finding.DoesNotExist when it was taken back meanwhile, or the core's AnswerFault.
+    """
+    reading = "" if waits else read_test(finding.kind, answers).word
+    with transaction.atomic():
+        row = lock_row(Finding, finding.pk)
+        row.claim(version)
+        before = row.reading if row.found_at else ""
+        row.answers, row.note = dict(answers), note
+        if not waits:
+            row.reading, row.found_at, row.found_by = reading, row.found_at or timezone.now(), by
+        row.save(update_fields=["answers", "note", "reading", "found_at", "found_by"])
+        if before and before != row.reading:
+            record("finding changed", job=row.job, actor=by, data=_told(row) | {"from": before, "to": row.reading})
+        elif not before and not waits:
+            record("test read", job=row.job, actor=by, data=_told(row) | {"reading": row.reading})
+    return row
+
+
+def remove_finding(*, finding: Finding, version: int, by: User) -> None:
+    """Take a finding back; its photographs stay in the folder. Raises ChangedMeanwhile."""
+    with transaction.atomic():
+        row = lock_row(Finding, finding.pk)
+        row.claim(version)
+        job, told = row.job, _told(row)
+        row.delete()
+        record("finding removed", job=job, actor=by, data=told)
+
+
+def _need_room(job: Job, area: Area | None, kind: str) -> None:
+    there = Finding.objects.select_related("area").filter(job=job, area=area, kind=kind)
+    if KINDS[kind].many:
+        if there.count() >= MOST_PLACES:
+            raise TooManyPlaces(kind)
+    elif (row := there.first()) is not None:
+        raise FoundAlready(row)
+
+
+def _tell_of_the_visit(job: Job, by: User) -> None:
+    today = timezone.localtime().replace(hour=0, minute=0, second=0, microsecond=0)
+    if not Event.objects.filter(job=job, kind=VISIT, actor=by, at__gte=today).exists():
+        record(VISIT, job=job, actor=by)
+
+
+def _told(row: Finding) -> dict[str, object]:
+    return {"test": KINDS[row.kind].name, "area": row.area.letter if row.area else ""}

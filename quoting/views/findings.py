@@ -1,0 +1,313 @@
+"""What was found on an area or on the whole property: the trade's tests as short forms, and one finding by itself."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.contrib import messages
+from django.db.models import prefetch_related_objects
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from quoting.core.finding_kinds import Group, Kind, Wait
+from quoting.core.findings import KINDS, Reading
+from quoting.documents.findings import is_for, may_be_read_at, reading_of, said, waits_words
+from quoting.forms.findings import FindingForm
+from quoting.forms.jobs import VersionForm
+from quoting.models import Area, ChangedMeanwhile, Finding, Job
+from quoting.services import findings as acts
+from quoting.services.advice import advice_of_job
+from quoting.views.access import find_job, may_see_money, office_only
+from quoting.views.advice import advice_context, systems_of_today
+from quoting.views.hands import two_hands
+
+BEGUN_FROM = 3600
+"""Seconds of waiting from which a test is begun and read later; a minute is waited for on the spot."""
+
+GROUPS = {
+    Group.TEST: ("Tests", "Done on the slab"),
+    Group.SLAB: ("The slab", "Told and seen"),
+    Group.ROUND: ("Round it", "What the work must mind"),
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Noted:
+    """One finding as the page shows it."""
+
+    row: Finding
+    words: str
+    reading: Reading | None
+    waits: str = ""
+    url: str = ""
+
+    @property
+    def photos(self) -> Any:
+        return self.row.photos.all()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Block:
+    """One kind of finding on the page: what there is, and the form for what is to be noted."""
+
+    kind: Kind
+    noted: tuple[Noted, ...]
+    of_property: tuple[Noted, ...]
+    form: FindingForm | None
+    action: str
+
+    @property
+    def state(self) -> str:
+        """What the closed line says."""
+        all_noted = (*self.noted, *self.of_property)
+        said_now = [each.waits or each.words or "noted" for each in all_noted]
+        return "; ".join(dict.fromkeys(said_now)) or f"not {self.kind.group.done}"
+
+    @property
+    def waits(self) -> bool:
+        return any(each.waits for each in self.noted)
+
+
+def may_begin(kind: Kind) -> bool:
+    """Whether a test of this kind is begun and read later."""
+    return kind.wait is not None and kind.wait.seconds >= BEGUN_FROM
+
+
+def find_place(request: HttpRequest, number: str, pk: int) -> tuple[Job, Area | None]:
+    """The folder with its areas, and the one meant: None for the whole property, 404 for one of another folder."""
+    job = find_job(request.user, number)
+    prefetch_related_objects([job], "areas")
+    area = next((each for each in job.areas.all() if each.pk == pk), None) if pk else None
+    if pk and area is None:
+        raise Http404
+    return job, area
+
+
+@require_safe
+def found(request: HttpRequest, number: str, pk: int = 0) -> HttpResponse:
+    """Everything that is asked of an area, with what was found; the crew reads it."""
+    job, area = find_place(request, number, pk)
+    rows = list(Finding.objects.filter(job=job).select_related("found_by").prefetch_related("photos"))
+    writes = may_see_money(request.user)
+    blocks = [_block(job, area, kind, rows, writes) for kind in KINDS.values() if is_for(kind, area)]
+    groups = [
+        {"key": group.value, "title": title, "under": under, "blocks": [b for b in blocks if b.kind.group is group]}
+        for group, (title, under) in GROUPS.items()
+    ]
+    tests = [block for block in blocks if block.kind.group is Group.TEST]
+    context = {
+        "job": job,
+        "area": area,
+        "groups": groups,
+        "tests": len(tests),
+        "done": sum(any(each.reading for each in (*b.noted, *b.of_property)) for b in tests),
+        "waiting": sum(block.waits for block in blocks),
+        "writes": writes,
+        "photos_url": reverse("photos", args=[number]) + (f"?area={area.pk}" if area else ""),
+    }
+    if area:
+        advised = advice_of_job(job, systems_of_today())
+        context |= advice_context(next(each for each in advised if each.area == area))
+    return render(request, "findings/found.html", context)
+
+
+def _block(job: Job, area: Area | None, kind: Kind, rows: Sequence[Finding], writes: bool) -> Block:
+    of_kind = [row for row in rows if row.kind == kind.key]
+    own = [row for row in of_kind if row.area_id == (area.pk if area else None)]
+    form = action = None
+    if writes:
+        single = own[0] if own and not kind.many else None
+        form = finding_form(job, area, kind, single)
+        action = reverse("finding", args=[job.number, single.pk]) if single else add_url(job, area, kind)
+    whole = [row for row in of_kind if area and row.area_id is None]
+    return Block(
+        kind=kind,
+        noted=tuple(_noted(job, kind, row) for row in own),
+        of_property=tuple(_noted(job, kind, row) for row in whole),
+        form=form,
+        action=action or "",
+    )
+
+
+def _noted(job: Job, kind: Kind, row: Finding) -> Noted:
+    waits = row.found_at is None
+    return Noted(
+        row=row,
+        words=said(kind, row.answers),
+        reading=None if waits else reading_of(row),
+        waits=waits_words(row) if waits else "",
+        url=reverse("finding", args=[job.number, row.pk]),
+    )
+
+
+def add_url(job: Job, area: Area | None, kind: Kind) -> str:
+    """Where a new finding of this kind is sent."""
+    if area is None:
+        return reverse("finding-add-whole", args=[job.number, kind.key])
+    return reverse("finding-add", args=[job.number, area.pk, kind.key])
+
+
+def found_url(job: Job, area: Area | None) -> str:
+    """The page of everything found there."""
+    return reverse("found", args=[job.number, area.pk]) if area else reverse("found-whole", args=[job.number])
+
+
+def finding_form(job: Job, area: Area | None, kind: Kind, row: Finding | None = None, data: Any = None) -> FindingForm:
+    """The form of a new finding, or of one that is there."""
+    waits = row is None or row.found_at is None
+    may_wait = may_begin(kind) and waits
+    if row is not None:
+        return FindingForm(data, kind=kind, may_wait=may_wait, initial=_initial(row))
+    others = [each for each in job.areas.all() if each != area and is_for(kind, each)] if area else []
+    return FindingForm(data, kind=kind, may_wait=may_wait, others=others, may_be_whole=area is not None)
+
+
+def _initial(row: Finding) -> dict[str, Any]:
+    """What the row says; for a test that waits the hours that went by, if its form asks for them."""
+    first: dict[str, Any] = {**row.answers, "note": row.note, "version": row.version}
+    waited = KINDS[row.kind].question("waited")
+    if row.found_at is None and waited is not None and waited.unit == "hours" and "waited" not in row.answers:
+        hours = int((timezone.now() - row.started_at).total_seconds()) // 3600
+        if hours:
+            first["waited"] = str(hours)
+    return first
+
+
+@office_only
+@require_http_methods(["GET", "HEAD", "POST"])
+def finding_add(request: HttpRequest, number: str, kind: str, pk: int = 0) -> HttpResponse:
+    """Note a test on an area, on others as well, or on the whole property; or begin one that is read later."""
+    job, area = find_place(request, number, pk)
+    asked = KINDS.get(kind)
+    if asked is None or not is_for(asked, area):
+        raise Http404
+    form = finding_form(job, area, asked, data=request.POST or None)
+    if form.is_valid():
+        areas: list[Area | None] = [None] if form.whole else [area, *form.same_on]
+        try:
+            acts.keep_findings(
+                job=job,
+                by=request.user,
+                kind=kind,
+                areas=areas,
+                answers=form.answers,
+                note=form.cleaned_data["note"],
+                waits=form.starts,
+            )
+        except acts.FoundAlready as fault:
+            if fault.row.area_id == (area.pk if area else None):
+                return _two_hands(request, job, fault.row, finding_form(job, area, asked, fault.row, request.POST))
+            form.add_error("same_on", str(fault))
+        except acts.TooManyPlaces as fault:
+            form.add_error(None, str(fault))
+        else:
+            messages.success(request, _said_of(asked, areas, form.starts))
+            return redirect(f"{found_url(job, area)}#{kind}")
+    return _page(request, job, area, form)
+
+
+@office_only
+@require_http_methods(["GET", "HEAD", "POST"])
+def finding(request: HttpRequest, number: str, pk: int) -> HttpResponse:
+    """One finding: read a test that waited, or change what was noted."""
+    job, row = _find(request, number, pk)
+    form = finding_form(job, row.area, KINDS[row.kind], row, request.POST or None)
+    if form.is_valid():
+        version = form.cleaned_data["version"] or 0
+        try:
+            acts.keep_finding(
+                finding=row,
+                version=version,
+                by=request.user,
+                answers=form.answers,
+                note=form.cleaned_data["note"],
+                waits=form.starts and row.found_at is None,
+            )
+        except ChangedMeanwhile:
+            row.refresh_from_db()
+            return _two_hands(request, job, row, form)
+        except Finding.DoesNotExist:
+            messages.error(request, "Somebody took this finding back meanwhile. What you noted is not kept.")
+        else:
+            messages.success(request, f"{KINDS[row.kind].name}: kept.")
+        return redirect(f"{found_url(job, row.area)}#{row.kind}")
+    return _page(request, job, row.area, form, row)
+
+
+@office_only
+@require_http_methods(["GET", "HEAD", "POST"])
+def finding_remove(request: HttpRequest, number: str, pk: int) -> HttpResponse:
+    """Ask once, then take a finding back."""
+    job, row = _find(request, number, pk)
+    form = VersionForm(request.POST or None)
+    if form.is_valid():
+        try:
+            acts.remove_finding(finding=row, version=form.cleaned_data["version"], by=request.user)
+        except ChangedMeanwhile:
+            messages.error(request, "Somebody changed this finding meanwhile. Look at it again; it is still here.")
+            return redirect("finding", number=number, pk=pk)
+        messages.success(request, f"{KINDS[row.kind].name}: taken back.")
+        return redirect(f"{found_url(job, row.area)}#{row.kind}")
+    context = {
+        "job": job,
+        "area": row.area,
+        "title": f"Take back: {KINDS[row.kind].name.lower()}?",
+        "words": "What was noted goes for good, and the advice goes without it. Its photographs stay in the folder.",
+        "act": "Take it back",
+        "version": row.version,
+        "back_url": reverse("finding", args=[number, pk]),
+    }
+    return render(request, "findings/ask.html", context)
+
+
+def _find(request: HttpRequest, number: str, pk: int) -> tuple[Job, Finding]:
+    job = find_job(request.user, number)
+    rows = Finding.objects.select_related("area", "found_by").prefetch_related("photos")
+    row = get_object_or_404(rows, pk=pk, job=job)
+    if row.kind not in KINDS:
+        raise Http404
+    return job, row
+
+
+def _page(
+    request: HttpRequest, job: Job, area: Area | None, form: FindingForm, row: Finding | None = None
+) -> HttpResponse:
+    context = {
+        "job": job,
+        "area": area,
+        "form": form,
+        "kind": form.kind,
+        "row": row,
+        "noted": _noted(job, form.kind, row) if row else None,
+        "early": row is not None and row.found_at is None and may_be_read_at(row) > timezone.now(),
+        "action": request.path,
+        "back_url": f"{found_url(job, area)}#{form.kind.key}",
+    }
+    return render(request, "findings/finding.html", context, status=422 if form.is_bound else 200)
+
+
+def _two_hands(request: HttpRequest, job: Job, row: Finding, form: FindingForm) -> HttpResponse:
+    where = acts.place_of(row.area)
+    return two_hands(
+        request,
+        form,
+        {**{question.name: "" for question in form.kind.questions}, **row.answers, "note": row.note},
+        version=row.version,
+        title=f"{form.kind.name}, {where[0].lower()}{where[1:]}: noted meanwhile",
+        back_url=f"{found_url(job, row.area)}#{row.kind}",
+        action=reverse("finding", args=[job.number, row.pk]),
+    )
+
+
+def _said_of(kind: Kind, areas: Sequence[Area | None], begun: bool) -> str:
+    where = ", ".join(area.letter if area else "the whole property" for area in areas)
+    return f"{kind.name}: {_begun(kind.wait) if begun else 'kept'}, {where}."
+
+
+def _begun(wait: Wait | None) -> str:
+    return f"begun; {wait.words}" if wait else "begun"

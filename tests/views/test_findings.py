@@ -1,0 +1,188 @@
+from datetime import UTC, datetime
+
+import pytest
+from django.urls import reverse
+
+from quoting.models import Event, Finding
+from tests.factories import (
+    AreaFactory,
+    CrewFactory,
+    FirmFactory,
+    IssuedProposalFactory,
+    JobFactory,
+    OwnerFactory,
+)
+from tests.found_factories import FindingFactory, PhotoFactory, WaitingFindingFactory
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def owner(client):
+    """Signed in as the owner."""
+    FirmFactory()
+    client.force_login(OwnerFactory())
+    return client
+
+
+def found_of(area) -> str:
+    return reverse("found", args=[area.job.number, area.pk])
+
+
+def add_to(area, kind: str) -> str:
+    return reverse("finding-add", args=[area.job.number, area.pk, kind])
+
+
+def at(row: Finding) -> str:
+    return reverse("finding", args=[row.job.number, row.pk])
+
+
+def test_the_page_has_the_form_of_each_test_for_the_surface(owner):
+    page = owner.get(found_of(AreaFactory(surface="stamped")))
+    assert page.status_code == 200
+    assert "Put drops on five places or more" in page.text
+    assert "Solvent vapour catches fire" in page.text
+    assert "16 hours at least; some say 24" in page.text
+    assert "Push a nail through the sand" not in page.text
+
+
+def test_joint_sand_is_asked_on_pavers(owner):
+    assert "Push a nail through the sand" in owner.get(found_of(AreaFactory(surface="concrete-pavers"))).text
+
+
+def test_a_test_is_kept_with_what_it_reads_as(owner):
+    area = AreaFactory()
+    page = owner.post(add_to(area, "water-drop"), {"result": "soaks", "seconds": "8", "places": "5"}, follow=True)
+    assert page.redirect_chain == [(f"{found_of(area)}#water-drop", 302)]
+    row = Finding.objects.get()
+    assert (row.kind, row.answers, row.reading, row.area) == (
+        "water-drop",
+        {"result": "soaks", "seconds": "8", "places": "5"},
+        "open",
+        area,
+    )
+    assert "soaks in and darkens the slab, 8 s, 5 places" in page.text.replace("\u00a0", " ")
+
+
+def test_a_test_holds_for_several_areas_at_once(owner):
+    job = JobFactory()
+    one, two, three = (AreaFactory(job=job, position=n) for n in range(3))
+    owner.post(add_to(one, "tape"), {"result": "clean", "same_on": [str(two.pk)]})
+    assert [row.area for row in Finding.objects.order_by("area__position")] == [one, two]
+    assert not three.findings.exists()
+
+
+def test_a_look_holds_for_the_whole_property(owner):
+    area = AreaFactory()
+    owner.post(add_to(area, "water"), {"result": "works", "same_on": ["whole"]})
+    assert Finding.objects.get().area is None
+
+
+def test_nothing_answered_is_said_and_nothing_kept(owner):
+    page = owner.post(add_to(AreaFactory(), "tape"), {"result": ""})
+    assert page.status_code == 422
+    assert "Nothing is answered." in page.text
+    assert not Finding.objects.exists()
+
+
+def test_what_was_typed_is_kept_with_the_fault_beside_it(owner):
+    page = owner.post(add_to(AreaFactory(), "rinse-ph"), {"rinse": "19", "fresh": "seven"})
+    assert page.status_code == 422
+    assert 'value="19"' in page.text
+    assert "“19”: it must be 0 at least and 14 at most." in page.text
+    assert "Two things to mend" in page.text
+
+
+def test_a_test_that_waits_is_begun_and_then_read(owner):
+    area = AreaFactory()
+    owner.post(add_to(area, "plastic-sheet"), {"result": "", "begin": "1"})
+    row = Finding.objects.get()
+    assert (row.found_at, row.reading) == (None, "")
+    page = owner.get(found_of(area))
+    assert "read it after" in page.text
+    owner.post(at(row), {"result": "dark", "waited": "17", "version": "1"})
+    row.refresh_from_db()
+    assert (row.reading, row.found_at is None) == ("wet", False)
+    assert list(Event.objects.values_list("kind", flat=True)) == ["test begun", "test read"]
+
+
+def test_a_test_that_waits_offers_the_hours_that_went_by(owner):
+    row = WaitingFindingFactory(started_at=datetime(2026, 6, 1, 14, 0, tzinfo=UTC))
+    assert int(owner.get(at(row)).context["form"]["waited"].value()) >= 16
+
+
+def test_one_test_has_one_reading_and_a_second_is_held_beside_it(owner):
+    row = FindingFactory(kind="film", answers={"look": "even"}, reading="even")
+    page = owner.post(add_to(row.area, "film"), {"look": "milky"})
+    assert page.status_code == 409
+    asked = "What does the film look like?"
+    assert page.context["rows"] == [(asked, "left open", "even and clear", "milky, blushed or bubbled, but on")]
+    row.refresh_from_db()
+    assert row.answers == {"look": "even"}
+
+
+def test_a_reading_of_another_area_is_never_written_over(owner):
+    there = FindingFactory(kind="film", answers={"look": "even"}, reading="even")
+    other = AreaFactory(job=there.job, position=1)
+    page = owner.post(add_to(other, "film"), {"look": "milky", "same_on": [str(there.area.pk)]})
+    assert page.status_code == 422
+    assert "Area A has a reading of this already." in page.text
+    assert Finding.objects.count() == 1
+
+
+def test_two_who_change_a_finding_see_both(owner):
+    row = FindingFactory(version=2)
+    page = owner.post(at(row), {"result": "places", "version": "1", "initial-result": "clean"})
+    assert page.status_code == 409
+    row.refresh_from_db()
+    assert row.answers == {"result": "clean"}
+
+
+def test_drops_and_cracks_are_noted_in_several_places(owner):
+    area = AreaFactory()
+    for width in ("1/8", "3/8"):
+        owner.post(add_to(area, "crack"), {"width": width, "length": "18", "level": "no"})
+    assert list(Finding.objects.values_list("reading", flat=True)) == ["cosmetic", "structural"]
+    assert "⅛ in" in owner.get(found_of(area)).text.replace("\u00a0", " ")
+
+
+def test_a_finding_is_taken_back_after_it_was_asked_once(owner):
+    row = FindingFactory()
+    address = reverse("finding-remove", args=[row.job.number, row.pk])
+    assert "goes for good" in owner.get(address).text
+    owner.post(address, {"version": "1"})
+    assert not Finding.objects.exists()
+
+
+def test_what_was_found_on_it_is_told_once_a_day(owner):
+    area = AreaFactory()
+    for width in ("1/8", "1/4"):
+        owner.post(add_to(area, "crack"), {"width": width, "level": "no"})
+    assert [event.kind for event in area.job.events.all()] == ["slab looked at"]
+
+
+def test_the_crew_reads_and_does_not_write(client):
+    FirmFactory()
+    client.force_login(CrewFactory())
+    row = FindingFactory(area__job=IssuedProposalFactory().job)
+    page = client.get(found_of(row.area))
+    assert "Tape takes nothing off" in page.text
+    assert "Keep it" not in page.text
+    assert client.post(add_to(row.area, "scratch"), {"result": "line"}).status_code == 403
+
+
+def test_a_folder_that_may_not_be_seen_does_not_exist(client):
+    FirmFactory()
+    client.force_login(CrewFactory())
+    assert client.get(found_of(FindingFactory().area)).status_code == 404
+
+
+@pytest.mark.parametrize("count", [1, 3])
+def test_the_page_costs_ten_queries(owner, count, django_assert_num_queries):
+    area = AreaFactory()
+    for n in range(count):
+        row = FindingFactory(area=area if n == 0 else AreaFactory(job=area.job, position=n))
+        PhotoFactory(job=area.job, finding=row)
+    # session, person, folder, areas, findings, their photographs, systems; of the advice: choices, findings; firm
+    with django_assert_num_queries(10):
+        owner.get(found_of(area))
