@@ -11,7 +11,6 @@ from quoting.views import (
     customers_end,
     desk,
     findings,
-    findings,
     firm,
     firm_rows,
     homeowner,
@@ -26,13 +25,11 @@ from quoting.views import (
     papers,
     parts,
     photos,
-    photos,
     price_lists,
     pricebook,
     proposals,
     rates,
     region_rules,
-    samples,
     samples,
     search,
     systems,
@@ -91,31 +88,6 @@ area_pages = [
     path(f"{A}/<int:pk>/parts/<int:part_pk>/figures/", parts.part_figures, name="part-figures"),
     path(f"{A}/<int:pk>/parts/<int:part_pk>/remove/", parts.part_remove, name="part-remove"),
     path(f"{A}/<int:pk>/parts/<int:part_pk>/move/", parts.part_move, name="part-move"),
-]
-
-# what was found, photographs, advice, colours
-F = "folders/<folder:number>"
-finding_pages = [
-    path(f"{A}/<int:pk>/found/", findings.found, name="found"),
-    path(f"{A}/<int:pk>/found/<slug:kind>/", findings.finding_add, name="finding-add"),
-    path(f"{A}/<int:pk>/advice/", advice.advice, name="advice"),
-    path(f"{F}/found/", findings.found, name="found-whole"),
-    path(f"{F}/found/<int:pk>/", findings.finding, name="finding"),
-    path(f"{F}/found/<int:pk>/remove/", findings.finding_remove, name="finding-remove"),
-    path(f"{F}/found/<slug:kind>/", findings.finding_add, name="finding-add-whole"),
-    path(f"{F}/photos/", photos.photos, name="photos"),
-    path(f"{F}/photos/<int:pk>/", photos.photo, name="photo"),
-    path(f"{F}/photos/<int:pk>/move/", photos.photo_move, name="photo-move"),
-    path(f"{F}/photos/<int:pk>/remove/", photos.photo_remove, name="photo-remove"),
-    path(f"{F}/photos/<slug:name>-<slug:size>.jpg", photos.photo_file, name="photo-file"),
-    path(f"{F}/colours/", samples.colours, name="colours"),
-    path(f"{F}/colours/tones/new/", samples.tone, name="tone-add"),
-    path(f"{F}/colours/tones/<int:pk>/", samples.tone, name="tone"),
-    path(f"{F}/colours/tones/<int:pk>/move/", samples.tone_move, name="tone-move"),
-    path(f"{F}/colours/tones/<int:pk>/remove/", samples.tone_remove, name="tone-remove"),
-    path(f"{F}/colours/samples/new/", samples.sample_add, name="sample-add"),
-    path(f"{F}/colours/samples/<int:pk>/approve/", samples.sample_approve, name="sample-approve"),
-    path(f"{F}/colours/samples/<int:pk>/remove/", samples.sample_remove, name="sample-remove"),
 ]
 
 # what was found, photographs, advice, colours
@@ -271,7 +243,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *desk_pages,
     *folder_pages,
     *area_pages,
-    *finding_pages,
     *finding_pages,
     *option_pages,
     *proposal_pages,
