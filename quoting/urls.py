@@ -17,6 +17,7 @@ from quoting.views import (
     homeowner_door,
     jobs,
     letters,
+    link_requests,
     materials,
     option_groups,
     option_sheet,
@@ -27,6 +28,7 @@ from quoting.views import (
     photos,
     price_lists,
     pricebook,
+    proposal_terms,
     proposals,
     rates,
     region_rules,
@@ -123,6 +125,7 @@ proposal_pages = [
     path(f"{P}/preview.pdf", proposals.proposal_preview, name="proposal-preview"),
     path(f"{P}/issue/", proposals.proposal_issue, name="proposal-issue"),
     path("folders/<folder:number>/papers/", papers.papers, name="papers"),
+    path(f"{P}/terms/", proposal_terms.proposal_terms, name="proposal-terms"),
     path("papers/<paper:number>/", papers.paper, name="paper"),
     path("papers/<paper:number>.pdf", papers.paper_pdf, name="paper-pdf"),
     path("papers/<paper:number>/revise/", papers.paper_revise, name="paper-revise"),
@@ -226,6 +229,8 @@ firm_pages = [
 Y = "your/<paper:number>"
 homeowner_pages = [
     path("p/<str:token>/", homeowner_door.private_link, name="private-link"),
+    path("read/<paper:number>/", link_requests.ask_link, name="ask-link"),
+    path("page/<paper:number>/", homeowner_door.ask_link, name="ask-link"),
     path(f"{Y}/", homeowner.your_paper, name="your-paper"),
     path(f"{Y}/opened/", homeowner.your_paper_opened, name="your-paper-opened"),
     path(f"{Y}/review/", homeowner.your_review, name="your-review"),
@@ -236,6 +241,7 @@ homeowner_pages = [
     path(f"{Y}/cancel/", homeowner.your_cancel, name="your-cancel"),
     path(f"{Y}/newer/", homeowner.your_newer, name="your-newer"),
     path(f"{Y}/paper.pdf", homeowner.your_pdf, name="your-pdf"),
+    path(f"{Y}/photos/<slug:sha256>.jpg", homeowner.your_photo, name="your-photo"),
 ]
 
 urlpatterns: list[URLPattern | URLResolver] = [

@@ -22,7 +22,9 @@ PUBLIC = {
     "admin-sign-in": "sends to the one log-in page",
     "firm-accent": "the log-in page wears the firm's colour; the sheet holds nothing else",
     "sign-in": "the log-in page itself",
+    "ask-link": "where the code on the paper leads: mails the private link to the address that the firm has",
     "private-link": "the homeowner has no log-in: the link is his key, and wrong ones are counted",
+    "ask-link": "the code on a paper leads here; it says the same for every number and mails to the known address only",
     "your-paper": "the homeowner's page, behind the cookie that his private link was swapped for, as all of his below",
     "your-paper-opened": "his page tells that it was opened",
     "your-review": "he looks over what he chose",
@@ -33,6 +35,7 @@ PUBLIC = {
     "your-cancel": "he takes a yes back within its period",
     "your-newer": "he goes on to the revision that stands now",
     "your-pdf": "he reads the paper",
+    "your-photo": "he sees the photographs that stand on it",
     "sign-out": "ends a session, also one that has just run out",
 }
 

@@ -17,9 +17,18 @@ from django_otp.plugins.otp_totp.models import TOTPDevice
 from quoting.models import Attempts, Role, User, lock_row
 
 WINDOW_SECONDS = 15 * 60
-LIMITS = {"address": 60, "account": 40, "account and address": 10, "code": 10, "link": 30, "question": 10, "yes": 20}
+LIMITS = {
+    "address": 60,
+    "account": 40,
+    "account and address": 10,
+    "code": 10,
+    "link": 30,
+    "question": 10,
+    "yes": 20,
+    "ask link": 10,
+}
 """How often each may be tried in one window: from one network address, for one account, both together, a code;
-a private link that opens nothing, from one network address; a question, and a yes, through one link."""
+a private link that opens nothing, from one network address; a question, and a yes, through one link; links asked for from a paper, from one network address."""
 
 SPARE_CODES = 10
 

@@ -9,8 +9,8 @@ from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.db.models import QuerySet
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
-from django.shortcuts import redirect, render
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -19,17 +19,18 @@ from quoting.documents.agreed import Agreed, DoesNotAddUp, NotOffered, Offered
 from quoting.documents.consent import consent_text, intent_text
 from quoting.documents.contexts import drawn, sum_text
 from quoting.documents.freeze import sha256_of
+from quoting.documents.proposal_found import pictures_of
 from quoting.documents.signature import SignatureRefused
 from quoting.documents.stretches import PaymentStretch, draw_payments
 from quoting.forms.acceptance import ChoiceForm, ConsentForm, DeclineForm, QuestionForm, SignForm
-from quoting.models import Acceptance, Answer, Paper, PrivateLink, Proposal, Question
+from quoting.models import Acceptance, Answer, Paper, PaperImage, PrivateLink, Proposal, Question
 from quoting.services import acceptance as acts
 from quoting.services.accounts import TooManyTries, count_attempt
 from quoting.services.links import make_link
 from quoting.services.questions import ask_question
 from quoting.views.accounts import network_address
 from quoting.views.homeowner_door import behind_the_door
-from quoting.views.papers import pdf_response
+from quoting.views.papers import SANDBOX, pdf_response
 
 State = Proposal.State
 WIDE_PX, NARROW_PX = 520, 350
@@ -220,6 +221,19 @@ def your_pdf(request: HttpRequest, link: PrivateLink) -> HttpResponse:
     """The paper as it was issued, to the byte."""
     paper = Paper.objects.only("number", "kind", "pdf").get(pk=link.paper_id)
     return pdf_response(bytes(paper.pdf), f"{paper.kind}-{paper.number}.pdf")
+
+
+@behind_the_door
+@require_safe
+def your_photo(request: HttpRequest, link: PrivateLink, sha256: str) -> HttpResponse:
+    """A photograph that stands on the paper, as it was frozen with it; no other, whoever knows its hash."""
+    if sha256 not in pictures_of(json.loads(link.paper.facts)):
+        raise Http404
+    content = get_object_or_404(PaperImage.objects.values_list("content", flat=True), sha256=sha256)
+    response = HttpResponse(bytes(content), content_type="image/jpeg")
+    response["X-Content-Type-Options"] = "nosniff"
+    response["Content-Security-Policy"] = SANDBOX
+    return response
 
 
 def _context(link: PrivateLink, offered: Offered) -> dict[str, Any]:
