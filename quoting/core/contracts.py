@@ -25,7 +25,7 @@ class AreaLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TaxShare:
-    """One tax as agreed: its rate as a fraction, `on` what it is reckoned (price, materials, labour, none), its sums."""
+    """One tax as agreed: its rate as a fraction, what it is reckoned `on` (price, materials, labour, none), its sums."""
 
     name: str
     rate: Decimal
