@@ -116,8 +116,9 @@ class Limits:
 def _with(limit: Limit, figures: Mapping[str, Decimal | None], units: Units) -> Limit:
     if limit.key not in figures or figures[limit.key] == limit.figure(units):
         return limit
-    side = "us" if units is Units.US else "metric"
-    return replace(limit, own=True, **{side: figures[limit.key]})
+    if units is Units.US:
+        return replace(limit, own=True, us=figures[limit.key])
+    return replace(limit, own=True, metric=figures[limit.key])
 
 
 def _limit(

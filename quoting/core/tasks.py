@@ -1,0 +1,83 @@
+"""What a crew does one after the other: the steps of a scope as tasks with hours by the clock, coats apart."""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from decimal import Decimal
+
+from quoting.core.rounding import CONTEXT
+from quoting.core.scope import CoverageUse
+from quoting.core.units import Dimension
+from quoting.core.uses import coverages
+from quoting.core.workings import StepFigure, Workings
+
+RECOAT = Decimal(24)
+"""Hours between two coats of one step: common practice, no published source; sooner raises solvent bubbles."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """A step, or one coat of it, on its areas. `hours` are by the clock for the crew as it is; `hold` follows it.
+
+    `splits` says that it may be left in the evening and gone on with; a coat may not. `shares` are the parts of the
+    hours that fall on each area; they add up to 1. `coat` counts from 1 where a step has several.
+    """
+
+    place: int
+    step: str
+    areas: tuple[str, ...]
+    hours: Decimal
+    hold: Decimal = Decimal(0)
+    splits: bool = False
+    shares: tuple[Decimal, ...] = ()
+    visit: int | None = None
+    coat: int = 1
+    coats: int = 1
+
+
+def tasks_of(workings: Workings, *, crew: int | None = None, splitting: Collection[str] = ()) -> tuple[Task, ...]:
+    """The tasks of these workings in the order of their visits, and within one in the order of the steps.
+
+    `crew` is how many come, the scope's own crew where None. A step that spreads nothing may be split, and so may the
+    steps named in `splitting`. A step without a visit of its own belongs to that of the step before it, so that an
+    extra's washing is done with the rest of the washing. Steps without hours keep their hold.
+    """
+    hands = Decimal(crew or workings.scope.crew.size)
+    visit: int | None = None
+    tasks: list[Task] = []
+    for place, figure in enumerate(workings.steps):
+        visit = figure.of.visit if figure.of.visit is not None else visit
+        coats = _coats(figure)
+        hours = CONTEXT.divide(figure.person_hours, hands * coats)
+        hold = Decimal(0) if figure.of.hold is None else figure.of.hold.magnitude
+        net = figure.ground.net
+        for coat in range(1, coats + 1):
+            tasks.append(
+                Task(
+                    place=place,
+                    step=figure.step,
+                    areas=figure.areas,
+                    hours=hours,
+                    hold=hold if coat == coats else RECOAT,
+                    splits=not _spreads(figure) or figure.step in splitting,
+                    shares=tuple(CONTEXT.divide(each, net) for each in figure.ground.nets),
+                    visit=visit,
+                    coat=coat,
+                    coats=coats,
+                )
+            )
+    return tuple(sorted(tasks, key=lambda task: task.visit or 0))
+
+
+def _spreads(figure: StepFigure) -> bool:
+    """Whether the step puts a film or a colour on, whose wet edge must not dry."""
+    return any(use.coats for use in figure.materials)
+
+
+def _coats(figure: StepFigure) -> int:
+    """Coats that are put on one after another has dried: those of a material spread by volume as it comes."""
+    counts = [1]
+    for use in figure.materials:
+        if isinstance(use.use, CoverageUse):
+            rates = coverages(use.use)
+            counts += [len(rates)] if rates[0].dimension is Dimension.AREA_PER_VOLUME else []
+    return max(counts)
