@@ -21,10 +21,7 @@ class Piece:
     """Some words of a line, or the place of the link."""
 
     words: str
-
-    @property
-    def is_link(self) -> bool:
-        return self.words == LINK
+    is_link: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +32,7 @@ class Paragraph:
 
     @property
     def is_link(self) -> bool:
-        return self.lines == ((Piece(LINK),),)
+        return self.lines == ((Piece(LINK, is_link=True),),)
 
 
 def first_words(name: str, **told: Any) -> tuple[str, str]:
@@ -81,4 +78,4 @@ def one_line(words: str) -> str:
 def _pieces(line: str, with_link: bool) -> tuple[Piece, ...]:
     if not with_link:
         return (Piece(line),)
-    return tuple(Piece(part) for part in re.split(f"({re.escape(LINK)})", line) if part)
+    return tuple(Piece(part, is_link=part == LINK) for part in re.split(f"({re.escape(LINK)})", line) if part)

@@ -11,6 +11,7 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from urllib.parse import quote
 
 import pytest
 from django.db import connection
@@ -56,22 +57,26 @@ class Killer(MailServer):
             os.kill(victim, signal.SIGKILL)
 
 
+def database_url() -> str:
+    """The address of this test's own database, as another program needs it."""
+    given = connection.settings_dict
+    if connection.vendor == "sqlite":
+        return f"sqlite:///{given['NAME']}"
+    password = f":{quote(given['PASSWORD'], safe='')}" if given["PASSWORD"] else ""
+    port = f":{given['PORT']}" if given["PORT"] else ""
+    host = f"?host={quote(given['HOST'], safe='')}" if given["HOST"] else ""
+    return f"postgresql://{quote(given['USER'])}{password}@{port}/{quote(str(given['NAME']))}{host}"
+
+
 @contextmanager
 def sender(port: int) -> Iterator[subprocess.Popen[str]]:
     """The program whose children are killed, on this test's database."""
-    given = connection.settings_dict
-    if connection.vendor == "sqlite":
-        url = f"sqlite:///{given['NAME']}"
-    else:
-        host = f"?host={given['HOST']}" if given["HOST"] else ""
-        url = f"postgresql://{given['USER']}@:{given['PORT']}/{given['NAME']}{host}"
     settings = {
         "DJANGO_SETTINGS_MODULE": "quoting.config.settings",
-        "DATABASE_URL": url,
+        "DATABASE_URL": database_url(),
         "EMAIL_HOST": "127.0.0.1",
         "EMAIL_PORT": str(port),
         "EMAIL_SECURITY": "none",
-        "PGPASSWORD": str(given["PASSWORD"]),
         "PYTHONPATH": str(ROOT),
     }
     program = [sys.executable, str(Path(__file__).with_name("outbox_sender.py"))]
