@@ -30,6 +30,7 @@ from quoting.views import (
     pricebook,
     proposal_terms,
     proposals,
+    questions,
     rates,
     region_rules,
     samples,
@@ -225,12 +226,21 @@ firm_pages = [
     path("firm/rules/<int:pk>/remove/", region_rules.rule_remove, name="rule-remove"),
 ]
 
+# the office's side of the homeowner's page
+question_pages = [
+    path("folders/<folder:number>/questions/", questions.questions, name="questions"),
+    path("folders/<folder:number>/questions/<int:pk>/", questions.question_answer, name="question-answer"),
+    path("papers/<paper:number>/links/", questions.paper_links, name="paper-links"),
+    path("papers/<paper:number>/links/new/", questions.paper_link_make, name="paper-link-make"),
+    path("papers/<paper:number>/links/<int:pk>/take-back/", questions.paper_link_revoke, name="paper-link-revoke"),
+    path("papers/<paper:number>/evidence.pdf", questions.paper_evidence, name="paper-evidence"),
+]
+
 # the homeowner's page
 Y = "your/<paper:number>"
 homeowner_pages = [
     path("p/<str:token>/", homeowner_door.private_link, name="private-link"),
     path("read/<paper:number>/", link_requests.ask_link, name="ask-link"),
-    path("page/<paper:number>/", homeowner_door.ask_link, name="ask-link"),
     path(f"{Y}/", homeowner.your_paper, name="your-paper"),
     path(f"{Y}/opened/", homeowner.your_paper_opened, name="your-paper-opened"),
     path(f"{Y}/review/", homeowner.your_review, name="your-review"),
@@ -256,5 +266,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *price_book_pages,
     *people_pages,
     *firm_pages,
+    *question_pages,
     *homeowner_pages,
 ]

@@ -12,11 +12,10 @@ from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
 from quoting.models import PrivateLink
 from quoting.services.accounts import TooManyTries, count_attempt, refuse_beyond
-from quoting.services.link_requests import request_link
 from quoting.services.links import find_link
 from quoting.views.accounts import network_address
 
@@ -56,24 +55,6 @@ def private_link(request: HttpRequest, token: str) -> HttpResponse:
     except TooManyTries as tries:
         return nothing_here(request, status=429, why=str(tries))
     return with_cookie(HttpResponseRedirect(reverse("your-paper", args=[link.paper.number])), link)
-
-
-@login_not_required
-@require_http_methods(["GET", "HEAD", "POST"])
-def ask_link(request: HttpRequest, number: str) -> HttpResponse:
-    """Where the code on the paper leads: the private link is mailed to the address that the firm has. The same answer
-    for every number, so that nobody learns which papers there are.
-    """
-    context = {"number": number, "sent": request.method == "POST"}
-    if request.method == "POST":
-        try:
-            count_attempt("fresh link", network_address(request))
-            count_attempt("fresh link", number)
-        except TooManyTries as tries:
-            context |= {"sent": False, "why": str(tries)}
-            return kept_by_nobody(render(request, "homeowner/ask_link.html", context, status=429))
-        request_link(number=number)
-    return kept_by_nobody(render(request, "homeowner/ask_link.html", context))
 
 
 def with_cookie(response: HttpResponse, link: PrivateLink) -> HttpResponse:
