@@ -3,13 +3,16 @@
 from quoting.models.acceptance import Acceptance, Answer, PrivateLink, Question
 from quoting.models.accounts import Attempts, Role, User
 from quoting.models.advice import AdviceChoice
+from quoting.models.books import BookEntry
 from quoting.models.findings import Finding
 from quoting.models.firm import Firm, PaymentTerm, TaxRule
+from quoting.models.invoices import Invoice
 from quoting.models.jobs import Area, Job, Part, Series
 from quoting.models.locking import ChangedMeanwhile, Versioned, lock_row
 from quoting.models.options import Option, OptionCharge, OptionGroup, OptionStep, OptionUse
 from quoting.models.outbox import Message
 from quoting.models.papers import Paper, PaperImage, PaperScope
+from quoting.models.payments import Payment, Receipt
 from quoting.models.photos import Photo
 from quoting.models.pricebook import Coverage, Edition, Material, MissingCoverage, Pack, PriceList
 from quoting.models.proposals import Allowance, LostReason, Proposal, ProposalOption, ProposalPayment
@@ -27,6 +30,7 @@ __all__ = [
     "Answer",
     "Area",
     "Attempts",
+    "BookEntry",
     "ChangedMeanwhile",
     "Charge",
     "Condition",
@@ -35,6 +39,7 @@ __all__ = [
     "Event",
     "Finding",
     "Firm",
+    "Invoice",
     "Job",
     "LabourTask",
     "LostReason",
@@ -51,6 +56,7 @@ __all__ = [
     "PaperImage",
     "PaperScope",
     "Part",
+    "Payment",
     "PaymentTerm",
     "Photo",
     "PriceList",
@@ -59,6 +65,7 @@ __all__ = [
     "ProposalOption",
     "ProposalPayment",
     "Question",
+    "Receipt",
     "RegionRule",
     "RestorationSystem",
     "Role",

@@ -31,6 +31,11 @@ class Firm(Versioned):
         MARGIN = "margin", "margin, a share of the price"
         MARKUP = "markup", "markup, a share of the cost"
 
+    class LateRule(models.TextChoices):
+        OFF = "off", "no interest"
+        SIMPLE = "simple", "simple, by days"
+        COMPOUNDING = "compounding", "compounding by months"
+
     name = models.CharField(max_length=120)
     tagline = models.CharField(max_length=200, blank=True)
     street = models.CharField(max_length=200, blank=True)
@@ -79,6 +84,21 @@ class Firm(Versioned):
         max_length=60, default="2, 5, 10", blank=True, help_text="Days after sending on which a follow-up is drafted."
     )
     valid_days = models.PositiveSmallIntegerField(default=30, validators=[MinValueValidator(1), MaxValueValidator(365)])
+    pay_days = models.PositiveSmallIntegerField(
+        default=14, validators=[MaxValueValidator(365)], help_text="Days after its date on which a bill is due."
+    )
+    pay_to = models.TextField(
+        max_length=1000, blank=True, help_text="How a bill is paid: bank, account, payee; one a line."
+    )
+    pay_link = models.URLField(blank=True, help_text="The firm's own page that takes payments; cards never come here.")
+    late_rule = models.CharField(max_length=12, choices=LateRule, default=LateRule.OFF)
+    late_rate = models.DecimalField(
+        **RATE,
+        default=Decimal(0),
+        validators=[AT_LEAST_NOTHING, MaxValueValidator(Decimal(1))],
+        help_text="A year, as a fraction.",
+    )
+    late_year_days = models.PositiveSmallIntegerField(default=365, choices=[(360, "360 days"), (365, "365 days")])
     weather_rule = models.TextField(max_length=2000, blank=True)
     please_do = models.TextField(max_length=3000, blank=True, help_text="What the homeowner does; one a line.")
     we_do = models.TextField(max_length=3000, blank=True, help_text="What the firm does; one a line.")

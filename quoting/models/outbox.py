@@ -38,6 +38,10 @@ class Message(models.Model):
         ANSWER = "answer", "answer to a question"
         ACCEPTANCE = "acceptance", "copy of the acceptance"
         NOTICE = "notice", "notice to the firm"
+        INVOICE = "invoice", "invoice"
+        CREDIT_NOTE = "credit-note", "credit note"
+        RECEIPT = "receipt", "receipt"
+        WAY_IN = "way-in", "link that was asked for from the paper"
 
     class State(models.TextChoices):
         WAITING = "waiting", "waiting"

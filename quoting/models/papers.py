@@ -11,6 +11,9 @@ class Paper(models.Model):
 
     class Kind(models.TextChoices):
         PROPOSAL = "proposal", "proposal"
+        INVOICE = "invoice", "invoice"
+        CREDIT_NOTE = "credit-note", "credit note"
+        RECEIPT = "receipt", "receipt"
 
     kind = models.CharField(max_length=20, choices=Kind)
     number = models.CharField(max_length=24, unique=True)
