@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from quoting.core.rounding import CONTEXT
-from quoting.core.scope import CoverageUse
+from quoting.core.scope import CoverageUse, MixUse
 from quoting.core.units import Dimension
 from quoting.core.uses import coverages
 from quoting.core.workings import StepFigure, Workings
@@ -37,8 +37,8 @@ class Task:
 def tasks_of(workings: Workings, *, crew: int | None = None, splitting: Collection[str] = ()) -> tuple[Task, ...]:
     """The tasks of these workings in the order of their visits, and within one in the order of the steps.
 
-    `crew` is how many come, the scope's own crew where None. A step that spreads nothing may be split, and so may the
-    steps named in `splitting`. A step without a visit of its own belongs to that of the step before it, so that an
+    `crew` is how many come, the scope's own crew where None. A step that spreads no film and no colour may be split, and
+    so may the steps named in `splitting` (a strip in small sections). A step without a visit of its own belongs to that of the step before it, so that an
     extra's washing is done with the rest of the washing. Steps without hours keep their hold.
     """
     hands = Decimal(crew or workings.scope.crew.size)
@@ -69,8 +69,12 @@ def tasks_of(workings: Workings, *, crew: int | None = None, splitting: Collecti
 
 
 def _spreads(figure: StepFigure) -> bool:
-    """Whether the step puts a film or a colour on, whose wet edge must not dry."""
-    return any(use.coats for use in figure.materials)
+    """Whether the step puts a film or a colour on, whose wet edge must not dry. Solutions are for cleaning."""
+    return any(
+        isinstance(each.use, MixUse)
+        or (isinstance(each.use, CoverageUse) and coverages(each.use)[0].dimension is Dimension.AREA_PER_VOLUME)
+        for each in figure.materials
+    )
 
 
 def _coats(figure: StepFigure) -> int:
