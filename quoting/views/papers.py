@@ -43,9 +43,9 @@ def papers(request: HttpRequest, number: str) -> HttpResponse:
 def paper(request: HttpRequest, number: str) -> HttpResponse:
     """A paper: its state, what stands on it, its fingerprint, the revisions before and after it, and its trail."""
     found = get_object_or_404(
-        Paper.objects.select_related("job__property__customer", "issued_by", "replaces", "proposal").defer(
-            "pdf", "replaces__pdf", "replaces__facts"
-        ),
+        Paper.objects.select_related(
+            "job__property__customer", "issued_by", "replaces", "proposal", "acceptance"
+        ).defer("pdf", "replaces__pdf", "replaces__facts"),
         number=number,
     )
     events = found.events.select_related("actor", "paper").defer("paper__pdf", "paper__facts")
