@@ -74,7 +74,7 @@ def test_watching_ends_cleanly_between_two_mails(paper):
         program = [sys.executable, "manage.py", "outbox", "--watch"]
         with subprocess.Popen(program, cwd=ROOT, env=environment, stdout=subprocess.PIPE, text=True) as watching:
             until = time.monotonic() + 60
-            while len(server.taken) < 2 and time.monotonic() < until:
+            while len(server.taken) < 2 and watching.poll() is None and time.monotonic() < until:
                 time.sleep(0.02)
             watching.send_signal(signal.SIGTERM)
             said = watching.stdout.read()
