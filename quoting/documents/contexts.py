@@ -54,10 +54,11 @@ def paper_html(facts: Mapping[str, Any]) -> str:
     return render_to_string(PAPERS[facts["kind"]], {"facts": facts, "foot": facts["foot"]})
 
 
-def paper_images(facts: Mapping[str, Any]) -> dict[str, bytes]:
-    """The images that the page shows, by the names by which it asks for them."""
+def paper_images(facts: Mapping[str, Any], pictures: Mapping[str, bytes]) -> dict[str, bytes]:
+    """The images that the page shows, by the names by which it asks for them; `pictures` are photographs by hash."""
     logo = facts["firm"]["logo"]
-    return {LOGO: base64.b64decode(logo)} if logo else {}
+    own = {LOGO: base64.b64decode(logo)} if logo else {}
+    return own | {f"{sha256}.jpg": content for sha256, content in pictures.items()}
 
 
 def drawn(drawing: Drawing) -> Facts:

@@ -4,11 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from decimal import Decimal
+from itertools import combinations
 
+from quoting.core.offers import OfferFault, offer_total
 from quoting.core.payments import Payment
 from quoting.core.scope import Scope
 from quoting.core.workings import Workings
 from quoting.models import Area, Option
+
+MOST_CHOSEN = 6
+"""Add-ons of which every choice is looked at: 64 choices."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,6 +43,21 @@ class OfferedOption:
     alone: Worked
     add_ons: tuple[OfferedAddOn, ...]
     payments: tuple[Payment, ...]
+
+    @property
+    def totals(self) -> tuple[Decimal, ...]:
+        """What each choice of its add-ons comes to with tax: every choice, or, with more than six add-ons, none, each
+        by itself, and all. A choice that can't be totalled is left out.
+        """
+        prices = [add_on.together.workings.price for add_on in self.add_ons]
+        counts = range(len(prices) + 1) if len(prices) <= MOST_CHOSEN else (0, 1, len(prices))
+        found = []
+        for chosen in (each for count in counts for each in combinations(prices, count)):
+            try:
+                found.append(offer_total(self.alone.workings.price, chosen).total)
+            except OfferFault:
+                continue
+        return tuple(dict.fromkeys(found))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,10 +6,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.utils import timezone
+
+from quoting.documents.code import draw_code
 from quoting.documents.contexts import Facts, day_text, letterhead, lines_of, listed, sheet, sum_text
 from quoting.documents.measured import measure_area
 from quoting.documents.offers import Offer
+from quoting.documents.proposal_found import found_facts
 from quoting.documents.proposal_measures import PHONE_PX, measured_facts
+from quoting.documents.proposal_notices import notice_facts
 from quoting.documents.proposal_options import (
     FIELD_PX,
     add_on_facts,
@@ -18,9 +23,14 @@ from quoting.documents.proposal_options import (
     payments_drawing,
     side_by_side,
 )
-from quoting.documents.proposal_rules import reckoned_by
+from quoting.documents.proposal_rules import held_by, reckoned_by
 from quoting.documents.proposal_work import days_drawing, steps_of
-from quoting.models import Firm, Job, Option, PaymentTerm, Proposal, UnitPrice
+from quoting.models import Firm, Job, Option, PaymentTerm, Proposal, ProposalPayment, UnitPrice
+
+Terms = PaymentTerm | ProposalPayment
+
+CODE_PX = 92
+"""An inch wide at least: a phone reads it from the table."""
 
 WAYS = ("No way", "One way", "Two ways", "Three ways", "Four ways")
 COUNTS = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine")
@@ -28,19 +38,28 @@ COUNTS = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stamp:
-    """What a proposal is called and from when to when it stands; `replaces` is the number of the one before it."""
+    """What a proposal is called and when it is issued; `replaces` is the number of the one before it, `address` the
+    page where its homeowner asks for his private link.
+    """
 
     number: str
     issued_at: datetime
     replaces: str = ""
     is_draft: bool = False
+    address: str = ""
 
 
 def proposal_facts(
-    *, firm: Firm, job: Job, proposal: Proposal, offer: Offer, stamp: Stamp, terms: Sequence[PaymentTerm]
+    *, firm: Firm, job: Job, proposal: Proposal, offer: Offer, stamp: Stamp, terms: Sequence[Terms]
 ) -> Facts:
-    """The facts of one proposal. Expects the offer's options loaded with everything."""
+    """The facts of one proposal. Expects the offer's options loaded with everything; reads photographs' files.
+
+    Raises PhotoLost.
+    """
     measured = [measure_area(area, units=firm.units) for area in offer.areas]
+    reckoned = reckoned_by(firm, proposal, terms)
+    totals = [total for each in offer.options for total in each.totals]
+    asked = reckoned | {"currency": firm.currency}
     return {
         "format": "1",
         "kind": "proposal",
@@ -63,9 +82,14 @@ def proposal_facts(
         **_work(offer),
         **measured_facts(measured, firm, job.property.street),
         **_days(offer, firm),
-        **_payments(offer, firm, terms),
-        **reckoned_by(firm, proposal, terms),
-        "unit_prices": _unit_prices(offer),
+        **_payments(offer, firm, asked),
+        **reckoned,
+        **found_facts(job),
+        **notice_facts(asked, totals, timezone.localdate(stamp.issued_at)),
+        "code": _code(stamp),
+        "work_dates": proposal.work_dates,
+        "allowances": _allowances(proposal, firm.currency),
+        "unit_prices": _unit_prices(offer, proposal.left_off),
         **_words(firm),
         "warranties": _warranties(offer),
     }
@@ -142,26 +166,50 @@ def _days(offer: Offer, firm: Firm) -> Facts:
     }
 
 
-def _payments(offer: Offer, firm: Firm, terms: Sequence[PaymentTerm]) -> Facts:
+def _payments(offer: Offer, firm: Firm, asked: Facts) -> Facts:
     """How each total is paid; the line is drawn for the advised option."""
-    if not terms:
-        return {"payments": "", "payment_rows": [], "payment_note": lines_of(firm.payment_note)}
-    each_paid = [payment_facts(each, terms) for each in offer.options]
+    if not asked["payment_terms"]:
+        return {"payments": "", "payment_rows": [], "payment_note": lines_of(firm.payment_note), "held": []}
+    each_paid = [payment_facts(each) for each in offer.options]
     rows = [
         {"name": lines[0]["name"], "trigger": lines[0]["trigger"], "cells": [line["amount"] for line in lines]}
         for lines in zip(*each_paid, strict=True)
     ]
     return {
-        "payments": payments_drawing(offer.advised, terms),
+        "payments": payments_drawing(offer.advised),
         "payment_rows": rows,
         "payment_note": lines_of(firm.payment_note),
+        "held": held_by(asked, [total for each in offer.options for total in each.totals]),
     }
 
 
-def _unit_prices(offer: Offer) -> list[Facts]:
-    """What may turn up, at the prices of the advised option's edition."""
-    rows = UnitPrice.objects.filter(edition=offer.advised.option.edition_id)
+def _allowances(proposal: Proposal, currency: str) -> list[Facts]:
+    """What is in the price up to where, and what each further one costs."""
+    return [
+        {
+            "name": row.name,
+            "included": row.included,
+            "further": row.further,
+            "price": "" if row.price is None else sum_text(row.price, currency),
+        }
+        for row in proposal.allowances.all()
+    ]
+
+
+def _unit_prices(offer: Offer, left_off: Sequence[str]) -> list[Facts]:
+    """What may turn up, at the prices of the advised option's edition, without what the draft leaves off."""
+    rows = UnitPrice.objects.filter(edition=offer.advised.option.edition_id).exclude(name__in=left_off)
     return [{"name": row.name, "price": sum_text(row.price.amount, row.price.currency.code)} for row in rows]
+
+
+def _code(stamp: Stamp) -> Facts | str:
+    """The code and its address. It holds no key: the page that it leads to mails the private link to the address that
+    the firm has. A draft has none.
+    """
+    if stamp.is_draft or not stamp.address:
+        return ""
+    shown = stamp.address.partition("://")[2].rstrip("/")
+    return {"address": stamp.address, "shown": shown, "drawing": draw_code(stamp.address, width_px=CODE_PX)}
 
 
 def _words(firm: Firm) -> Facts:
@@ -195,6 +243,6 @@ def _warranty_words(option: Option) -> list[str]:
     return list(dict.fromkeys(system.warranty for system in systems if system.warranty))
 
 
-def terms_of(firm: Firm) -> list[PaymentTerm]:
-    """The firm's payment terms in their order."""
-    return list(firm.payment_terms.all())
+def terms_of(firm: Firm, proposal: Proposal) -> list[Terms]:
+    """The proposal's payments in their order; the firm's where the proposal has none of its own."""
+    return list(proposal.payments.all()) or list(firm.payment_terms.all())

@@ -11,7 +11,6 @@ from quoting.documents.offers import Offer, OfferedAddOn, OfferedOption, Worked,
 from quoting.documents.proposal_measures import area_text
 from quoting.documents.proposal_work import coats_of_sealer, days_of
 from quoting.documents.stretches import PaymentStretch, draw_payments
-from quoting.models import PaymentTerm
 
 TAXED = {TaxBase.MATERIALS: "the materials’ share", TaxBase.LABOUR: "the labour’s share", TaxBase.PRICE: "the price"}
 ROWS = (
@@ -75,29 +74,25 @@ def add_on_facts(offered: OfferedOption, add_on: OfferedAddOn, place: int, sever
     }
 
 
-def payment_facts(offered: OfferedOption, terms: Sequence[PaymentTerm]) -> list[Facts]:
+def payment_facts(offered: OfferedOption) -> list[Facts]:
     """The payments of an option's total; they add up to it."""
     currency = offered.alone.scope.currency
     return [
-        {
-            "name": payment.name,
-            "trigger": term.trigger,
-            "amount": sum_text(payment.amount, currency),
-        }
-        for payment, term in zip(offered.payments, terms, strict=True)
+        {"name": payment.name, "trigger": payment.trigger, "amount": sum_text(payment.amount, currency)}
+        for payment in offered.payments
     ]
 
 
-def payments_drawing(offered: OfferedOption, terms: Sequence[PaymentTerm]) -> Facts:
+def payments_drawing(offered: OfferedOption) -> Facts:
     """The payments of an option as one dimension line."""
     currency = offered.alone.scope.currency
     stretches = [
         PaymentStretch(
-            words=f"{payment.name}, {term.trigger}" if term.trigger else payment.name,
+            words=f"{payment.name}, {payment.trigger}" if payment.trigger else payment.name,
             amount=payment.amount,
             figure=sum_text(payment.amount, currency),
         )
-        for payment, term in zip(offered.payments, terms, strict=True)
+        for payment in offered.payments
     ]
     return drawn(draw_payments(stretches, width_px=FIELD_PX))
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -68,20 +68,39 @@ def payments_by(facts: Mapping[str, Any], total: Decimal) -> tuple[Payment, ...]
     ]
     if not terms:
         return ()
-    caps = deposit_caps(rules_of(facts), _asked(facts, total))
+    caps = deposit_caps(rules_of(facts), asked_of(facts, total))
     return split_payments(total, with_caps(terms, caps), facts["currency"])
+
+
+def held_by(facts: Mapping[str, Any], totals: Iterable[Decimal]) -> list[str]:
+    """The names of the rules that make the deposit of one of these totals less than its term asks for."""
+    named: dict[str, None] = {}
+    rules = rules_of(facts)
+    for total in totals:
+        paid = payments_by(facts, total)
+        if not any(payment.capped for payment in paid):
+            continue
+        named |= dict.fromkeys(rule.name for rule in rules if _cap_of(rule, facts, total) == paid[0].amount)
+    return list(named)
+
+
+def _cap_of(rule: region_rules.RegionRule, facts: Mapping[str, Any], total: Decimal) -> Decimal | None:
+    """The most that this rule allows as a deposit of the total; None where it allows any."""
+    caps = deposit_caps([rule], asked_of(facts, total))
+    return caps[0].of(total, facts["currency"]) if caps else None
 
 
 def last_day_by(facts: Mapping[str, Any], total: Decimal, signed_on: date) -> tuple[date, str] | None:
     """Until which day, to its end, a yes may be cancelled, and the words of the rule; None where no rule is on."""
-    periods = cancel_periods(rules_of(facts), _asked(facts, total))
+    periods = cancel_periods(rules_of(facts), asked_of(facts, total))
     if not periods:
         return None
     longest = max(periods, key=lambda period: period.until(signed_on))
     return longest.until(signed_on), longest.rule.text
 
 
-def _asked(facts: Mapping[str, Any], total: Decimal) -> OfferTerms:
+def asked_of(facts: Mapping[str, Any], total: Decimal) -> OfferTerms:
+    """What the rules ask of an offer of this total, as far as the paper says it."""
     return OfferTerms(
         total=total,
         currency=facts["currency"],
@@ -99,4 +118,5 @@ def _term(term: PaymentTerm | ProposalPayment, *, is_last: bool) -> Facts:
         "trigger": term.trigger,
         "share": "" if share is None else f"{share:f}",
         "amount": "" if amount is None else f"{amount:f}",
+        "done": "1" if is_last else "" if term.done is None else f"{term.done.normalize():f}",
     }

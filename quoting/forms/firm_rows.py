@@ -65,13 +65,16 @@ class TermForm(forms.Form):
     name = forms.CharField(label="Name", max_length=80)
     trigger = forms.CharField(label="When it is due", max_length=120)
     share = PercentField(label="Share, %", required=False)
+    done = PercentField(
+        label="Work done by then, %", help_text="Some region rules ask; the last is the whole.", required=False
+    )
 
 
 class TermRows(Rows):
     """The payment plan: the shares add up to the whole; the last may stay empty and takes what is left."""
 
     def clean(self) -> None:
-        forms_kept = self.in_order()
+        forms_kept = in_order(self)
         if not forms_kept:
             raise forms.ValidationError("There must be at least one payment.")
         if any(not form.is_valid() for form in forms_kept):
@@ -94,20 +97,21 @@ class TermRows(Rows):
             )
         last.cleaned_data["share"] = left
 
-    def in_order(self) -> list[forms.Form]:
-        """The forms that are kept, by the order that was typed; those without one come last."""
-        kept = kept_forms(self)
-
-        def place(form: forms.Form) -> tuple[bool, int]:
-            order = form.cleaned_data.get("ORDER")
-            return (order is None, order or 0)
-
-        return sorted(kept, key=place)
-
     @property
     def facts(self) -> list[dict[str, Any]]:
         """Each stretch that is kept, by field, in its order."""
-        return [{name: form.cleaned_data[name] for name in ("name", "trigger", "share")} for form in self.in_order()]
+        names = ("name", "trigger", "share", "done")
+        return [{name: form.cleaned_data[name] for name in names} for form in in_order(self)]
+
+
+def in_order(rows: forms.BaseFormSet[Any]) -> list[forms.Form]:
+    """The forms that are kept, by the order that was typed; those without one come last."""
+
+    def place(form: forms.Form) -> tuple[bool, int]:
+        order = form.cleaned_data.get("ORDER")
+        return (order is None, order or 0)
+
+    return sorted(kept_forms(rows), key=place)
 
 
 def kept_forms(rows: forms.BaseFormSet[Any]) -> list[forms.Form]:
@@ -128,7 +132,8 @@ def told_tax(rule: TaxRule) -> str:
 
 def told_term(term: PaymentTerm) -> str:
     """A stretch of the payments in one line, for the page of two hands."""
-    return f"{term.name}: {_percent(term.share)} {term.trigger}"
+    done = "" if term.done is None else f", {_percent(term.done)} done"
+    return f"{term.name}: {_percent(term.share)} {term.trigger}{done}"
 
 
 def _percent(share: Decimal) -> str:

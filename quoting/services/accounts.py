@@ -28,7 +28,8 @@ LIMITS = {
     "ask link": 10,
 }
 """How often each may be tried in one window: from one network address, for one account, both together, a code;
-a private link that opens nothing, from one network address; a question, and a yes, through one link; links asked for from a paper, from one network address."""
+a private link that opens nothing, from one network address; a question, and a yes, through one link; a link
+asked for by the code of a paper, from one network address."""
 
 SPARE_CODES = 10
 

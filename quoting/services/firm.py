@@ -57,11 +57,12 @@ class TaxLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TermLine:
-    """One stretch of the payments; `share` is a fraction of the total."""
+    """One stretch of the payments; `share` is a fraction of the total, `done` of the work that is done by then."""
 
     name: str
     trigger: str
     share: Decimal
+    done: Decimal | None = None
 
 
 def current_firm() -> Firm:

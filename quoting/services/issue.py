@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from types import MappingProxyType
 from typing import Any
 
-from django.db import transaction
+from django.conf import settings
+from django.db import IntegrityError, transaction
+from django.urls import reverse
 from django.utils import timezone
 
 from quoting.core.scope_file import write_scope
@@ -16,15 +20,30 @@ from quoting.documents.freeze import canonical_json, count_pages, sha256_of
 from quoting.documents.numbering import paper_number
 from quoting.documents.offers import Offer, Worked
 from quoting.documents.proposal_facts import Stamp, proposal_facts, terms_of
+from quoting.documents.proposal_found import PhotoLost, read_pictures
 from quoting.documents.render import render_pdf
-from quoting.models import Area, ChangedMeanwhile, Firm, Job, Option, Paper, PaperScope, Proposal, User, lock_row
+from quoting.models import (
+    ChangedMeanwhile,
+    Firm,
+    Job,
+    Option,
+    Paper,
+    PaperImage,
+    PaperScope,
+    Proposal,
+    User,
+    lock_row,
+)
 from quoting.services.firm import THE_FIRM
+from quoting.services.made_from import made_from
 from quoting.services.offers import chosen_of
-from quoting.services.proposal_checks import Point, look_over
+from quoting.services.points import Point
+from quoting.services.proposal_checks import look_over
 from quoting.services.proposals import NotDrafted, end
 from quoting.services.trail import record
 
 MOST_TRIES = 3
+NO_PICTURES: Mapping[str, bytes] = MappingProxyType({})
 
 
 class NotReady(Exception):
@@ -71,6 +90,7 @@ class Printed:
     proposal: Proposal
     offer: Offer
     facts: Facts
+    pictures: Mapping[str, bytes]
     pdf: bytes
     stamp: Stamp
     made_from: tuple[Any, ...]
@@ -104,9 +124,9 @@ def print_draft(*, proposal: Proposal, version: int | None) -> Printed:
         raise _no_draft(row)
     if version is not None and row.version != version:
         raise ChangedMeanwhile(row)
-    made_from = _made_from(row)
+    state = made_from(row)
     firm = Firm.objects.get(pk=THE_FIRM)
-    terms = terms_of(firm)
+    terms = terms_of(firm, row)
     ready = look_over(firm, row, chosen_of(row), terms)
     if ready.offer is None:
         raise NotReady(ready.missing)
@@ -117,18 +137,31 @@ def print_draft(*, proposal: Proposal, version: int | None) -> Printed:
         issued_at=timezone.now(),
         replaces=before.number if before else "",
         is_draft=version is None,
+        address=f"{settings.SITE_ADDRESS}{reverse('ask-link', args=[paper_number(row.job.number, revision)])}",
     )
-    facts = proposal_facts(firm=firm, job=row.job, proposal=row, offer=ready.offer, stamp=stamp, terms=terms)
-    pdf = print_facts(facts, stamp.issued_at)
-    return Printed(proposal=row, offer=ready.offer, facts=facts, pdf=pdf, stamp=stamp, made_from=made_from)
+    try:
+        facts = proposal_facts(firm=firm, job=row.job, proposal=row, offer=ready.offer, stamp=stamp, terms=terms)
+        pictures = read_pictures(facts)
+    except PhotoLost as lost:
+        raise NotReady((Point(str(lost), True, page="photos"),)) from lost
+    pdf = print_facts(facts, stamp.issued_at, pictures)
+    return Printed(
+        proposal=row,
+        offer=ready.offer,
+        facts=facts,
+        pictures=pictures,
+        pdf=pdf,
+        stamp=stamp,
+        made_from=state,
+    )
 
 
-def print_facts(facts: Facts, issued_at: datetime) -> bytes:
-    """The PDF of a paper from its facts alone."""
+def print_facts(facts: Facts, issued_at: datetime, pictures: Mapping[str, bytes] = NO_PICTURES) -> bytes:
+    """The PDF of a paper from its facts and its photographs, by their hashes, alone."""
     return render_pdf(
         paper_html(facts),
         document_date=issued_at,
-        images=paper_images(facts),
+        images=paper_images(facts, pictures),
         paper=facts["sheet"]["paper"],
         accent=facts["sheet"]["accent"],
         language=facts["sheet"]["language"],
@@ -143,7 +176,7 @@ def _keep(printed: Printed, by: User) -> Paper:
         if proposal.state != Proposal.State.DRAFTED:
             raise _no_draft(proposal)
         lock_row(Firm, THE_FIRM)
-        if _made_from(proposal) != printed.made_from:
+        if made_from(proposal) != printed.made_from:
             raise _Moved
         if accepted := Proposal.objects.filter(job=job, state=Proposal.State.ACCEPTED).first():
             raise AcceptedAlready(_paper_of(accepted))
@@ -152,6 +185,7 @@ def _keep(printed: Printed, by: User) -> Paper:
         standing = Proposal.objects.standing().filter(job=job).select_related("paper").first()
         if standing:
             end(lock_row(Proposal, standing.pk), Proposal.State.SUPERSEDED, by=by)
+        _write_pictures(printed.pictures)
         paper = _write_paper(printed, job, by)
         scopes = _write_scopes(printed.offer, paper)
         proposal.claim(proposal.version)
@@ -209,6 +243,18 @@ def _write_paper(printed: Printed, job: Job, by: User) -> Paper:
     )
 
 
+def _write_pictures(pictures: Mapping[str, bytes]) -> None:
+    """Keep the photographs that no paper shows yet."""
+    have = set(PaperImage.objects.filter(sha256__in=pictures).values_list("sha256", flat=True))
+    try:
+        with transaction.atomic():
+            PaperImage.objects.bulk_create(
+                PaperImage(sha256=sha256, content=content) for sha256, content in pictures.items() if sha256 not in have
+            )
+    except IntegrityError as error:  # the same photograph on another folder's paper at this very moment
+        raise _Moved from error
+
+
 def _write_scopes(offer: Offer, paper: Paper) -> list[PaperScope]:
     """Every scope that a figure on the paper comes from: each option, it together with each add-on, and each add-on
     that was priced alone."""
@@ -240,26 +286,6 @@ def _scope_row(paper: Paper, place: int, role: str, name: str, edition: str, wor
         workings=workings,
         workings_sha256=sha256_of(workings),
     )
-
-
-def _made_from(proposal: Proposal) -> tuple[Any, ...]:
-    """The versions of all that is on the paper, and what has no version by its words: equal means unchanged."""
-    firm = Firm.objects.filter(pk=THE_FIRM)
-    job = Job.objects.filter(pk=proposal.job_id)
-    offered = proposal.offered.values_list("option_id", flat=True)
-    return (
-        *Proposal.objects.filter(pk=proposal.pk).values_list("version", "state"),
-        *firm.values_list("version"),
-        *job.values_list(
-            "last_revision", "property__street", "property__town", "property__region", "property__postcode",
-            "property__customer__name",
-        ),
-        *proposal.offered.order_by("position", "pk").values_list("option_id"),
-        *Option.objects.filter(pk__in=offered)
-        .order_by("pk")
-        .values_list("pk", "version", "advised", "edition__version"),
-        *Area.objects.filter(job=proposal.job_id).order_by("pk").values_list("pk", "version", "position"),
-    )  # fmt: skip
 
 
 def _no_draft(proposal: Proposal) -> Exception:

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 
 from quoting.core.payments import Payment
 from quoting.core.work_out import work_out
 from quoting.documents.offers import Offer, OfferedAddOn, OfferedOption, Worked, areas_of
-from quoting.models import Firm, Option, PaymentTerm, Proposal
-from quoting.services.firm import payments_of
+from quoting.models import Firm, Option, Proposal
 from quoting.services.scope import OptionIncomplete, scope_of, visits_of
 
 MOST_OPTIONS = 4
+
+Paid = Callable[[Decimal], tuple[Payment, ...]]
+"""How a total is paid."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,9 +38,9 @@ def chosen_of(proposal: Proposal) -> list[Chosen]:
     ]
 
 
-def work_out_offer(firm: Firm, chosen: Sequence[Chosen], terms: Sequence[PaymentTerm]) -> Offer:
+def work_out_offer(firm: Firm, chosen: Sequence[Chosen], paid: Paid) -> Offer:
     """The offer with all its figures. Raises OptionIncomplete for the first option that can't be worked out."""
-    return Offer(options=tuple(_work_out(firm, each, terms) for each in chosen))
+    return Offer(options=tuple(_work_out(firm, each, paid) for each in chosen))
 
 
 def worked(firm: Firm, option: Option, add_ons: Iterable[Option] = ()) -> Worked:
@@ -70,7 +73,7 @@ def gaps_of(firm: Firm, chosen: Chosen) -> Iterator[tuple[Option, OptionIncomple
             yield add_on, incomplete
 
 
-def _work_out(firm: Firm, chosen: Chosen, terms: Sequence[PaymentTerm]) -> OfferedOption:
+def _work_out(firm: Firm, chosen: Chosen, paid: Paid) -> OfferedOption:
     option = chosen.option
     alone = worked(firm, option)
     return OfferedOption(
@@ -84,9 +87,5 @@ def _work_out(firm: Firm, chosen: Chosen, terms: Sequence[PaymentTerm]) -> Offer
             )
             for add_on in chosen.add_ons
         ),
-        payments=_payments(alone, terms),
+        payments=paid(alone.workings.price.of.total),
     )
-
-
-def _payments(alone: Worked, terms: Sequence[PaymentTerm]) -> tuple[Payment, ...]:
-    return payments_of(terms, alone.workings.price.of.total, alone.scope.currency) if terms else ()

@@ -7,34 +7,32 @@ from dataclasses import dataclass
 
 from django.utils import timezone
 
+from quoting.core.offers import ticking_faults
+from quoting.core.payments import TermsFault
+from quoting.core.region_rules import RuleFault
 from quoting.core.units import format_number
 from quoting.documents.measured import measure_area
 from quoting.documents.offers import Offer
-from quoting.models import Area, Edition, Firm, Option, PaymentTerm, Proposal
+from quoting.documents.proposal_facts import Terms
+from quoting.documents.proposal_rules import payments_by, reckoned_by
+from quoting.models import Edition, Firm, Proposal
+from quoting.services.found_checks import found_points
 from quoting.services.offers import MOST_OPTIONS, Chosen, gaps_of, work_out_offer
+from quoting.services.points import Point
+from quoting.services.rule_checks import kept_rules, rule_points
 from quoting.services.scope import steps_of
 
 
 @dataclass(frozen=True, slots=True)
-class Point:
-    """One thing to mend or to know; `stops` when nothing can be issued before it is mended.
-
-    `area` or `option` says where it is mended; `firm` that it is on the page of the firm.
-    """
-
-    sentence: str
-    stops: bool
-    area: Area | None = None
-    option: Option | None = None
-    firm: bool = False
-
-
-@dataclass(frozen=True, slots=True)
 class Readiness:
-    """What was found, and the offer with its figures unless something stops it."""
+    """What was found, and the offer with its figures unless something stops it.
+
+    `kept` says of each region rule that is on and kept what it says.
+    """
 
     points: tuple[Point, ...]
     offer: Offer | None
+    kept: tuple[str, ...] = ()
 
     @property
     def missing(self) -> tuple[Point, ...]:
@@ -47,13 +45,26 @@ class Readiness:
         return tuple(point for point in self.points if not point.stops)
 
 
-def look_over(firm: Firm, proposal: Proposal, chosen: Sequence[Chosen], terms: Sequence[PaymentTerm]) -> Readiness:
+def look_over(firm: Firm, proposal: Proposal, chosen: Sequence[Chosen], terms: Sequence[Terms]) -> Readiness:
     """Look a draft over, and work its offer out if nothing is missing."""
     points = [*_about_draft(firm, proposal, chosen), *_about_options(firm, chosen)]
     if any(point.stops for point in points):
         return Readiness(tuple(points), None)
-    offer = work_out_offer(firm, chosen, terms)
-    return Readiness((*points, *_about_figures(offer), *_about_areas(offer), *_about_words(firm, proposal)), offer)
+    reckoned = reckoned_by(firm, proposal, terms) | {"currency": firm.currency}
+    try:
+        offer = work_out_offer(firm, chosen, lambda total: payments_by(reckoned, total))
+    except (RuleFault, TermsFault) as fault:
+        return Readiness((*points, Point(str(fault), True, page="rules")), None)
+    points += [
+        *_about_choices(offer),
+        *rule_points(firm, proposal, offer, reckoned),
+        *_about_figures(offer),
+        *_about_areas(offer),
+        *found_points(proposal, offer),
+        *_about_words(firm, proposal, terms),
+    ]
+    kept = kept_rules(proposal, offer, reckoned)
+    return Readiness(tuple(points), None if any(point.stops for point in points) else offer, kept)
 
 
 def _about_draft(firm: Firm, proposal: Proposal, chosen: Sequence[Chosen]) -> Iterator[Point]:
@@ -100,6 +111,14 @@ def _starting_values(chosen: Chosen) -> str:
     return f"{shown} and {len(names) - 3} more" if len(names) > 3 else shown
 
 
+def _about_choices(offer: Offer) -> Iterator[Point]:
+    """Extras that take more off than there is."""
+    for each in offer.options:
+        together = [add_on.together.workings.price for add_on in each.add_ons]
+        for fault in ticking_faults(each.alone.workings.price, together):
+            yield Point(f"{each.option.name}: {fault}", True, option=each.option)
+
+
 def _about_figures(offer: Offer) -> Iterator[Point]:
     for each in offer.options:
         price = each.alone.workings.price.of
@@ -122,10 +141,12 @@ def _about_areas(offer: Offer) -> Iterator[Point]:
         yield Point(f"{area.letter}, {area.name}, {why}.", False, area=area)
 
 
-def _about_words(firm: Firm, proposal: Proposal) -> Iterator[Point]:
+def _about_words(firm: Firm, proposal: Proposal, terms: Sequence[Terms]) -> Iterator[Point]:
     if not proposal.in_short.strip():
         yield Point("Nothing is said in short. Two sentences of your own are read before any table.", False)
-    if not firm.payment_terms.all():
-        yield Point("There are no payment terms, so the paper says nothing about when to pay.", False, firm=True)
+    if not terms:
+        yield Point("There are no payment terms, so the paper says nothing about when to pay.", False, page="terms")
+    if not proposal.work_dates.strip():
+        yield Point("Nothing is said of when the work can be done.", False, page="terms")
     if not firm.licence and not firm.insurance:
         yield Point("Neither licence nor insurance is on the letterhead.", False, firm=True)

@@ -11,6 +11,7 @@ from django.utils import timezone
 from quoting.documents.contexts import listed
 from quoting.models import Firm, Job, Option, Proposal, ProposalOption, User, lock_row
 from quoting.services.offers import MOST_OPTIONS
+from quoting.services.proposal_terms import begin_terms
 from quoting.services.trail import record
 
 State = Proposal.State
@@ -80,22 +81,25 @@ def keep_draft(
 
 
 def revise(*, proposal: Proposal, by: User) -> Proposal:
-    """A draft with the words and options of an issued proposal; the folder's draft, if there is one already."""
+    """A draft with the words, options and terms of an issued proposal; the folder's draft, if there is one already."""
     with transaction.atomic():
         lock_row(Job, proposal.job_id)
         if found := Proposal.objects.being_drafted().filter(job=proposal.job_id).first():
             return found
         options = [row.option for row in proposal.offered.select_related("option")]
-        return _begin(proposal.job, by, title=proposal.title, in_short=proposal.in_short, options=options)
+        words = {"title": proposal.title, "in_short": proposal.in_short}
+        return _begin(proposal.job, by, **words, options=options, before=proposal)
 
 
-def withdraw_proposal(*, proposal: Proposal, version: int, by: User) -> Proposal:
-    """Take back a proposal that the homeowner holds. Raises ChangedMeanwhile or NotStanding."""
+def withdraw_proposal(*, proposal: Proposal, version: int, by: User, because: str = "") -> Proposal:
+    """Take back a proposal that the homeowner holds, and keep why. Raises ChangedMeanwhile or NotStanding."""
     with transaction.atomic():
         kept = lock_row(Proposal, proposal.pk)
         if kept.state != State.ISSUED:
             raise NotStanding(kept)
         kept.claim(version)
+        kept.withdrawn_because = because
+        kept.save(update_fields=["withdrawn_because"])
         end(kept, State.WITHDRAWN, by=by)
     return kept
 
@@ -121,11 +125,14 @@ def end(proposal: Proposal, state: str, *, by: User | None, data: Mapping[str, o
     record(f"proposal {state}", job=proposal.job, paper=proposal.paper, actor=by, data=data)
 
 
-def _begin(job: Job, by: User, *, title: str, in_short: str, options: Sequence[Option]) -> Proposal:
+def _begin(
+    job: Job, by: User, *, title: str, in_short: str, options: Sequence[Option], before: Proposal | None = None
+) -> Proposal:
     days = Firm.objects.values_list("valid_days", flat=True).first() or Firm._meta.get_field("valid_days").default
     until = timezone.localdate() + timedelta(days=days)
     draft = Proposal.objects.create(job=job, title=title, in_short=in_short, valid_until=until)
     _offer(draft, options)
+    begin_terms(draft, before)
     record("proposal drafted", job=job, actor=by, data={"options": len(options)})
     return draft
 

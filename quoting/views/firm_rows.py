@@ -55,7 +55,7 @@ def firm_payments(request: HttpRequest) -> HttpResponse:
     """The payment plan; `look` in the form shows it on a sample total and keeps nothing."""
     found = acts.current_firm()
     kept = list(found.payment_terms.all())
-    rows = [{"name": term.name, "trigger": term.trigger, "share": term.share} for term in kept]
+    rows = [{"name": term.name, "trigger": term.trigger, "share": term.share, "done": term.done} for term in kept]
 
     def told() -> list[str]:
         return [told_term(term) for term in acts.current_firm().payment_terms.all()]

@@ -152,7 +152,7 @@ def _no_draft(request: HttpRequest, job: Job) -> HttpResponse:
 
 def _ready(draft: Proposal) -> Readiness:
     firm = Firm.objects.defer("logo").first() or Firm()
-    return look_over(firm, draft, chosen_of(draft), terms_of(firm) if firm.pk else [])
+    return look_over(firm, draft, chosen_of(draft), terms_of(firm, draft) if firm.pk else [])
 
 
 def _page(request: HttpRequest, job: Job, draft: Proposal, form: DraftForm, *, status: int) -> HttpResponse:

@@ -1,4 +1,4 @@
-"""The firm's region rules: dated starting points that the owner has checked, dates and switches on. The office reads."""
+"""The firm's region rules: dated starting points, checked, dated and switched on by the owner. The office reads."""
 
 from __future__ import annotations
 

@@ -157,6 +157,7 @@ def test_what_has_no_content_is_left_out():
 def test_a_firm_without_payment_terms_says_nothing_about_paying():
     draft, _ = small()
     PaymentTerm.objects.all().delete()
+    draft.payments.all().delete()
     facts = print_draft(proposal=draft, version=draft.version).facts
     assert (facts["payments"], facts["payment_rows"]) == ("", [])
 

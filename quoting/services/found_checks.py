@@ -1,0 +1,85 @@
+"""What the findings say of a draft before it is issued: areas without a test, advice, samples, what to allow for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from quoting.core.advice import Remark, Verdict
+from quoting.core.finding_kinds import Group
+from quoting.core.findings import KINDS
+from quoting.documents.contexts import listed
+from quoting.documents.findings import holding_for, is_read
+from quoting.documents.offers import Offer, OfferedOption
+from quoting.models import AdviceChoice, Area, Finding, Material, Option, Proposal, Sample
+from quoting.services.advice import AreaAdvice, advise_areas
+from quoting.services.points import Point
+from quoting.services.scope import steps_of
+
+
+def found_points(proposal: Proposal, offer: Offer) -> Iterator[Point]:
+    """What was found, and what was not, held against what is offered."""
+    rows = list(Finding.objects.filter(job=proposal.job_id))
+    choices = {row.area_id: row for row in AdviceChoice.objects.filter(area__job=proposal.job_id)}
+    advised = {each.area.pk: each for each in advise_areas(offer.areas, rows, choices=choices)}
+    yield from _about_tests(offer.areas, rows)
+    for each in offer.options:
+        for option in (each.option, *(add_on.option for add_on in each.add_ons)):
+            yield from _about_advice(option, advised)
+    yield from _about_samples(proposal, offer)
+    if not proposal.allowances.all():
+        yield from _about_allowances(advised.values())
+
+
+def _about_tests(areas: Iterable[Area], rows: Sequence[Finding]) -> Iterator[Point]:
+    """Each area on which no test was read."""
+    for area in areas:
+        tests = [row for row in holding_for(area, rows) if is_read(row) and KINDS[row.kind].group is Group.TEST]
+        if not tests:
+            yield Point(f"{area.letter}, {area.name}: no test was made on it.", False, area=area, page="found")
+
+
+def _about_advice(option: Option, advised: dict[int, AreaAdvice]) -> Iterator[Point]:
+    """Where a system is offered that the findings rule out, and nobody has said why it is done all the same."""
+    for group in option.groups.all():
+        for area in group.areas.all():
+            each = advised.get(area.pk)
+            line = next((line for line in each.lines if line.approach == group.system.approach), None) if each else None
+            if each is None or line is None or line.verdict is not Verdict.RULED_OUT:
+                continue
+            if each.choice and each.choice.approach == line.approach and each.choice.reason:
+                continue
+            reason = _reason(line.judgement.reasons)
+            sentence = f"{option.name} goes against the advice for {area.letter}, {area.name}, and nobody has said why."
+            yield Point(f"{sentence} {reason}".strip(), True, area=area, page="advice")
+
+
+def _reason(remarks: Sequence[Remark]) -> str:
+    return f"{remarks[0].told} (rule {remarks[0].id})" if remarks else ""
+
+
+def _about_samples(proposal: Proposal, offer: Offer) -> Iterator[Point]:
+    """Where colour is offered and no sample of it was approved."""
+    coloured = [each.option.name for each in offer.options if _brings_colour(each)]
+    if coloured and not Sample.objects.filter(job=proposal.job_id, approved_on__isnull=False).exists():
+        names = listed(coloured)
+        verb = "brings" if len(coloured) == 1 else "bring"
+        yield Point(f"{names} {verb} colour, and no sample on the slab is approved.", False, page="colours")
+
+
+def _brings_colour(each: OfferedOption) -> bool:
+    return any(
+        used.material.group == Material.Group.POWDERS
+        for step in steps_of(each.option, [add_on.option for add_on in each.add_ons])
+        for used in step.step.materials.all()
+    )
+
+
+def _about_allowances(advised: Iterable[AreaAdvice]) -> Iterator[Point]:
+    """What the findings call an allowance for, where the draft has none."""
+    called: dict[str, list[str]] = {}
+    for each in advised:
+        for remark in each.advice.allowances:
+            if remark.certain:
+                called.setdefault(f"{remark.sentence} (rule {remark.id})", []).append(each.area.letter)
+    for sentence, letters in called.items():
+        yield Point(f"{listed(letters)}: {sentence} The proposal has no allowance.", False, page="terms")
