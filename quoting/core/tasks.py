@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from quoting.core.rounding import CONTEXT
-from quoting.core.scope import CoverageUse, MixUse
+from quoting.core.scope import CoverageUse, JointUse, MixUse
 from quoting.core.units import Dimension
 from quoting.core.uses import coverages
+from quoting.core.weather_limits import Work
 from quoting.core.workings import StepFigure, Workings
 
 RECOAT = Decimal(24)
@@ -85,3 +86,34 @@ def _coats(figure: StepFigure) -> int:
             rates = coverages(use.use)
             counts += [len(rates)] if rates[0].dimension is Dimension.AREA_PER_VOLUME else []
     return max(counts)
+
+
+_WORDS = (
+    (Work.STRIP, ("strip",)),
+    (Work.WASH, ("wash", "clean", "rinse")),
+    (Work.SAND, ("sand", "joint")),
+    (Work.SEAL, ("seal",)),
+    (Work.COLOUR, ("tone", "colour", "color", "mist", "stain", "tint")),
+)
+
+
+def work_of(figure: StepFigure) -> Work | None:
+    """What kind of work a step is, to start from: a mix is colour, a joint is sand, else by the words of its name, else
+    a material with solids is sealer. None where nothing says it; then whoever plans has to.
+    """
+    uses = [each.use for each in figure.materials]
+    if any(isinstance(use, MixUse) for use in uses):
+        return Work.COLOUR
+    if any(isinstance(use, JointUse) for use in uses):
+        return Work.SAND
+    name = figure.step.casefold()
+    for work, words in _WORDS:
+        if any(word in name for word in words):
+            return work
+    return Work.SEAL if any(each.dry_films for each in figure.materials) else None
+
+
+def works_of(workings: Workings) -> dict[int, Work]:
+    """The kind of work of each step by its place, as far as `work_of` knows it."""
+    found = {place: work_of(figure) for place, figure in enumerate(workings.steps)}
+    return {place: work for place, work in found.items() if work is not None}

@@ -1,0 +1,85 @@
+"""Stock on hand, by material and lot: what a job takes of it first, and what is booked back after it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+
+class StockFault(ValueError):
+    """Stock that can't be; the sentence says why."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Held:
+    """So many equal containers of one lot: the size of each when full and what is `left` in each, in m³, kg or each.
+
+    An opened pack is a line of its own with a count of 1. `place` is where it is stored. What is reserved for another
+    job is left out by the caller.
+    """
+
+    material: str
+    size: Decimal
+    left: Decimal
+    count: int = 1
+    lot: str = ""
+    place: str = ""
+
+    def __post_init__(self) -> None:
+        if self.count < 1 or not 0 < self.left <= self.size:
+            raise StockFault("A pack in stock holds more than nothing and at most its size.")
+
+    @property
+    def opened(self) -> bool:
+        """Whether some of it is gone."""
+        return self.left < self.size
+
+    @property
+    def amount(self) -> Decimal:
+        """What is in all of them."""
+        return self.left * self.count
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LeftOver:
+    """What comes back of one container: `left` of its `size`; empty containers are left out."""
+
+    material: str
+    size: Decimal
+    left: Decimal
+    lot: str = ""
+
+    @property
+    def opened(self) -> bool:
+        """Whether some of it is gone."""
+        return self.left < self.size
+
+
+def drawn_first(held: Sequence[Held], need: Decimal) -> tuple[Held, ...]:
+    """The stock of one material in the order in which it is taken for a need.
+
+    A lot that covers the need by itself comes first, the smallest such, since two lots side by side show; then opened
+    packs, then full ones, in the order given.
+    """
+    lots: dict[str, Decimal] = {}
+    for each in held:
+        lots[each.lot] = lots.get(each.lot, Decimal(0)) + each.amount
+    covering = [lot for lot, amount in lots.items() if amount >= need]
+    best = min(covering, key=lambda lot: lots[lot]) if covering else None
+    return tuple(sorted(held, key=lambda each: (covering != [] and each.lot != best, not each.opened)))
+
+
+def left_over(taken: Sequence[Held], used: Decimal) -> tuple[LeftOver, ...]:
+    """What comes back of containers of one material, emptied one after the other, when so much of it was used.
+
+    Raises StockFault where more was used than was taken.
+    """
+    if used < 0 or used > sum((each.amount for each in taken), Decimal(0)):
+        raise StockFault("More was used than was taken: write down the packs that came on top.")
+    back = []
+    for each in taken:
+        for _i in range(each.count):
+            gone = min(used, each.left)
+            used -= gone
+            if each.left > gone:
+                back.append(LeftOver(material=each.material, size=each.size, left=each.left - gone, lot=each.lot))
+    return tuple(back)
