@@ -1,0 +1,104 @@
+"""Every page of the site, by its name: it answers, nothing sticks out sideways, and axe finds nothing serious."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page
+
+from tests.e2e.addresses import address, routes
+from tests.e2e.conftest import PATIENCE, Seen, Site
+
+ROUTES = dict(routes())
+WIDTHS = (1280, 390, 320)
+TEXT = {"resultTypes": ["violations"], "runOnly": {"type": "rule", "values": ["color-contrast"]}}
+OPEN_EVERYTHING = "document.querySelectorAll('#main details').forEach(each => { each.open = true; })"
+BEYOND = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+
+
+@pytest.fixture(scope="module")
+def seen() -> Seen:
+    return Seen()
+
+
+@pytest.fixture(scope="module")
+def owner(site: Site, browser: Browser, signed_in: Any, seen: Seen) -> Iterator[Page]:
+    """The owner's browser, after a draft of a proposal and of an edition were begun, and a price list was read."""
+    context = browser.new_context(base_url=site.address, storage_state=signed_in("owner"))
+    context.set_default_timeout(PATIENCE)
+    page = context.new_page()
+    seen.listen(page)
+    begin_drafts(page)
+    seen.complaints.clear()
+    yield page
+    context.close()
+
+
+def begin_drafts(page: Page) -> None:
+    page.goto("/folders/0417/proposal/")
+    page.get_by_role("button", name="Draft the proposal").click()
+    page.goto("/prices/1/copy/")
+    page.locator("#main").get_by_role("button").first.click()
+    page.wait_for_url("**/prices/2/")
+    page.goto("/prices/2/price-lists/new/")
+    list_of_prices = page.request.get("/prices/2/materials.csv").body()
+    page.get_by_label("CSV file").set_input_files(
+        {"name": "list.csv", "mimeType": "text/csv", "buffer": list_of_prices}
+    )
+    page.get_by_role("button", name="Show what it would do").click()
+    page.wait_for_load_state()
+
+
+def faults(page: Page, options: dict[str, Any] | None = None) -> list[str]:
+    """What axe finds that is serious or worse, with the first place of each."""
+    found = Axe().run(page, options=options or {"resultTypes": ["violations"]}).response["violations"]
+    return [
+        f"{each['id']}: {each['nodes'][0]['html'][:120]}" for each in found if each["impact"] in {"serious", "critical"}
+    ]
+
+
+def look_at(page: Page) -> dict[str, list[str]]:
+    """What is wrong with the page that is open: at each width, and in the dark; everything that folds stands open."""
+    wrong: dict[str, list[str]] = {}
+    page.evaluate(OPEN_EVERYTHING)
+    for width in WIDTHS:
+        page.set_viewport_size({"width": width, "height": 844})
+        if (beyond := page.evaluate(BEYOND)) > 0:
+            wrong[f"{width} px"] = [f"{beyond} px stick out"]
+        if width != min(WIDTHS):
+            wrong.setdefault(f"{width} px", []).extend(faults(page))
+    page.emulate_media(color_scheme="dark")
+    wrong["dark"] = faults(page, TEXT)
+    page.emulate_media(color_scheme="light")
+    return {where: what for where, what in wrong.items() if what}
+
+
+@pytest.mark.parametrize("name", ROUTES)
+def test_a_page_is_sound(owner: Page, site: Site, seen: Seen, name: str) -> None:
+    where = address(ROUTES[name], site.folder / "quoting.sqlite3")
+    answer = owner.request.get(where, max_redirects=0)
+    assert answer.status in {200, 302, 405}, where  # 405: an address that only takes what a form sends
+    if answer.status != 200 or not answer.headers["content-type"].startswith("text/html"):
+        return
+    owner.set_viewport_size({"width": WIDTHS[0], "height": 844})
+    owner.goto(where)
+    assert look_at(owner) == {}
+    assert seen.complaints == []
+
+
+@pytest.mark.parametrize("where", ["/", "/folders/", "/folders/0417/", "/account/", "/search/?q=alder"])
+def test_a_page_of_the_crew_is_sound(visit: Any, where: str) -> None:
+    page = visit("crew")
+    page.goto(where)
+    assert look_at(page) == {}
+
+
+@pytest.mark.parametrize("where", ["/sign-in/", "/no-such-page/"])
+def test_a_page_for_a_stranger_is_sound(site: Site, browser: Browser, where: str) -> None:
+    page = browser.new_page(base_url=site.address)
+    page.goto(where)
+    assert look_at(page) == {}
+    page.close()
