@@ -136,6 +136,13 @@ class Offered:
             raise DoesNotAddUp(self.paper.number) from fault
         return self._agreed(choice, extras, alone, total, payments)
 
+    def areas(self, agreed: Agreed) -> list[Mapping[str, Any]]:
+        """The facts of the areas that this choice is done on, as they were measured."""
+        choice = self.choice(agreed.option)
+        rows = [choice.scope, *(each.scope for each in choice.extras if each.number in agreed.add_ons)]
+        names = {area.name for row in rows for area in read_scope(row.scope).areas}
+        return [area for area in self.facts.get("measured", []) if area["name"] in names]
+
     def cancel_until(self, total: Decimal, signed_on: date) -> tuple[date, str] | None:
         """The last day on which a yes of that day may be cancelled, and the rule's words; None where none is on."""
         try:

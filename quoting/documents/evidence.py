@@ -12,7 +12,7 @@ from django.template.loader import render_to_string
 from quoting.core.units import parse_number
 from quoting.documents.contexts import Facts, day_text, sum_text
 from quoting.documents.render import render_pdf
-from quoting.models import Acceptance, Firm
+from quoting.models import Acceptance, Answer, Firm
 
 SIGNATURE = "signature.png"
 
@@ -21,8 +21,10 @@ def evidence_facts(acceptance: Acceptance, firm: Firm) -> Facts:
     """All that is kept, as plain strings. Expects the acceptance with its paper, job, property and customer."""
     paper = acceptance.paper
     figures: dict[str, Any] = json.loads(acceptance.figures)
+    cancelled = Answer.objects.filter(paper=paper, kind=Answer.Kind.CANCELLED).first()
     return {
         "number": paper.number,
+        "cancelled": "yes" if cancelled else "",
         "place": paper.job.property.street,
         "customer": paper.job.property.customer.name,
         "name": acceptance.typed_name,
@@ -43,7 +45,8 @@ def evidence_facts(acceptance: Acceptance, firm: Firm) -> Facts:
                 ("Page opened", acceptance.opened_at),
                 ("Looked over (step 1)", acceptance.reviewed_at),
                 ("Confirmed (step 2)", acceptance.confirmed_at),
-                *((("May be cancelled until", acceptance.cancel_until),) if acceptance.cancel_until else ()),
+                *([("May be cancelled until", acceptance.cancel_until)] if acceptance.cancel_until else []),
+                *([("Cancelled by the homeowner", cancelled.at)] if cancelled else []),
             )
         ],
         "kept": [
@@ -54,7 +57,7 @@ def evidence_facts(acceptance: Acceptance, firm: Firm) -> Facts:
                     f"{paper.number}, revision {paper.revision}, {paper.pages} pages, {day_text(paper.issued_at)}",
                 ),
                 ("SHA-256 of the PDF", acceptance.pdf_sha256),
-                ("Option and extras", ", ".join([figures["option"], *figures["add_ons"]])),
+                ("Option, extras", f"option {figures['option']}; extras {', '.join(figures['add_ons']) or 'none'}"),
                 ("Network address", acceptance.address or "not known"),
                 ("Browser", acceptance.user_agent or "not said"),
                 ("Mails", ", ".join(acceptance.message_ids) or "none"),

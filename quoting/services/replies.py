@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date, timedelta
 from typing import Any
+
+from django.utils import timezone
 
 from quoting.documents.agreed import Agreed
 from quoting.documents.contexts import sum_text
@@ -30,7 +33,7 @@ def accepted_copy(acceptance: Acceptance, facts: Mapping[str, Any], agreed: Agre
             agreed=agreed_lines(agreed),
             total=f"{sum_text(agreed.total, agreed.currency)} {agreed.currency}",
             deposit=f"{sum_text(agreed.deposit, agreed.currency)} {agreed.currency}",
-            cancel_until=acceptance.cancel_until,
+            cancel_day=last_day(acceptance),
             pdf_sha256=acceptance.pdf_sha256,
             firm=Firm.objects.defer("logo").first() or Firm(),
         )
@@ -40,6 +43,12 @@ def accepted_copy(acceptance: Acceptance, facts: Mapping[str, Any], agreed: Agre
         )  # fmt: skip
         ids.append(copy.message_id)
     return ids + tell_firm(paper, "accepted", agreed_lines(agreed))
+
+
+def last_day(acceptance: Acceptance) -> date | None:
+    """The last day on which the yes may be taken back, to its end; None where it can't be."""
+    end = acceptance.cancel_until
+    return timezone.localdate(end - timedelta(microseconds=1)) if end else None
 
 
 def agreed_lines(agreed: Agreed) -> str:

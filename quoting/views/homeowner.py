@@ -28,6 +28,7 @@ from quoting.services import acceptance as acts
 from quoting.services.accounts import TooManyTries, count_attempt
 from quoting.services.links import make_link
 from quoting.services.questions import ask_question
+from quoting.services.replies import last_day
 from quoting.views.accounts import network_address
 from quoting.views.homeowner_door import behind_the_door
 from quoting.views.papers import SANDBOX, pdf_response
@@ -200,6 +201,7 @@ def your_cancel(request: HttpRequest, link: PrivateLink) -> HttpResponse:
     if found is None or not acts.may_cancel(found, timezone.now()):
         return redirect("your-paper", number=link.paper.number)
     context = {"paper": link.paper, "facts": json.loads(link.paper.facts), "acceptance": found}
+    context["cancel_day"] = last_day(found)
     return render(request, "homeowner/cancel.html", context)
 
 
@@ -268,6 +270,7 @@ def _review_page(
         "agreed": agreed,
         "choice": offered.choice(option),
         "form": consent,
+        "areas": offered.areas(agreed),
         "consent": consent_text(offered.facts),
         "cancel_day": cancel[0] if cancel else None,
         "cancel_words": cancel[1] if cancel else "",
@@ -307,6 +310,7 @@ def _ended(request: HttpRequest, link: PrivateLink, state: str) -> HttpResponse:
         "acceptance": found,
         "figures": json.loads(found.figures) if found else None,
         "may_cancel": bool(found) and state == State.ACCEPTED and acts.may_cancel(found, timezone.now()),
+        "cancel_day": last_day(found) if found else None,
         "cancelled": Answer.objects.filter(paper=paper, kind=Answer.Kind.CANCELLED).first(),
         "declined": Answer.objects.filter(paper=paper, kind=Answer.Kind.DECLINED).first(),
         "newer": Proposal.objects.standing().filter(job=paper.job_id, paper__revision__gt=paper.revision).exists(),
