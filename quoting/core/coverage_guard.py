@@ -20,7 +20,7 @@ SPREAD = Decimal("0.15")
 """How far coverage goes up and down where no range is known: common practice, no published source."""
 
 BLOTCHY = from_unit(Decimal(120), "ft**2/gal")
-"""A blotchy failure of an acrylic film: 5 gal on 600 ft², which is 13 wet mils. Common practice, no published source."""
+"""A blotchy failure of acrylic: 5 gal on 600 ft², which is 13 wet mils. Common practice, no published source."""
 
 _ONE = Decimal(1)
 

@@ -154,7 +154,7 @@ def mix_sheet(
         step_size = mix.batch.magnitude / 4 if mix.batch_step is None else mix.batch_step.magnitude
         buckets = _buckets(legs, mixed_volume(use.batches), mix.batch.magnitude, step_size, at_borders)
         strength = mix.strength.magnitude
-        batches, boxed = [], list[list[int]]()
+        batches, boxed = list[SheetBatch](), list[list[int]]()
         done = _NONE
         for number, (water, reaches) in enumerate(buckets, 1):
             stretches = _stretches(legs, done, reaches)

@@ -38,9 +38,10 @@ class Task:
 def tasks_of(workings: Workings, *, crew: int | None = None, splitting: Collection[str] = ()) -> tuple[Task, ...]:
     """The tasks of these workings in the order of their visits, and within one in the order of the steps.
 
-    `crew` is how many come, the scope's own crew where None. A step that spreads no film and no colour may be split, and
-    so may the steps named in `splitting` (a strip in small sections). A step without a visit of its own belongs to that of the step before it, so that an
-    extra's washing is done with the rest of the washing. Steps without hours keep their hold.
+    `crew` is how many come, the scope's own crew where None. A step that spreads no film and no colour may be split,
+    and so may the steps named in `splitting` (a strip in small sections). A step without a visit of its own belongs to
+    that of the step before it. An extra's washing is done with the rest of the washing, by its visit. Steps without
+    hours keep their hold.
     """
     hands = Decimal(crew or workings.scope.crew.size)
     visit: int | None = None
