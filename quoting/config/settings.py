@@ -307,7 +307,7 @@ CONTENT_SECURITY_POLICY = {
 }
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024  # bytes of a form without its files
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 2000
-DATA_UPLOAD_MAX_NUMBER_FILES = 40
+DATA_UPLOAD_MAX_NUMBER_FILES = 200  # photographs at once; those over the form’s own limit get a sentence each
 
 # Static files and what people upload. Uploads are never served from an address of their own: a view looks who asks.
 STATIC_URL = "/static/"

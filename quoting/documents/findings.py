@@ -51,20 +51,28 @@ def reading_of(row: Finding) -> Reading:
 
 
 def said(kind: Kind, answers: Mapping[str, str]) -> str:
-    """The answers in a few words: “soaks in and darkens the slab, 8 s, 5 places”."""
-    words = [_said(question, answers.get(question.name, "").strip()) for question in kind.questions]
-    return ", ".join(word for word in words if word)
+    """What was found in a few words: “Water soaks in, 8 s, 5 places”; of measures “1/8 in, 18 ft: cosmetic”."""
+    reading = read_test(kind.key, answers)
+    decides = next((each for each in kind.questions if each.kind is AnswerKind.CHOICE and each.deciding), None)
+    others = [question for question in kind.questions if question is not decides]
+    words = [_said(question, answers.get(question.name, "").strip()) for question in others]
+    answered = ", ".join(word for word in words if word)
+    if decides is None:
+        return f"{answered}: {reading.word}" if reading.known else answered
+    if not answers.get(decides.name):
+        return answered
+    head = reading.sentence.rstrip(".") if not reading.known else reading.sentence.partition(":")[0].rstrip(".")
+    return f"{head}, {answered}" if answered else head
 
 
 def _said(question: Question, answer: str) -> str:
-    label = question.label.rstrip("?")
     if not answer or answer == NOT_KNOWN:
         return ""
     match question.kind:
         case AnswerKind.CHOICE:
             return next((choice.words for choice in question.choices if choice.value == answer), answer)
         case AnswerKind.YES_NO:
-            return f"{label[0].lower()}{label[1:]}: {answer}"
+            return f"{question.label[0].lower()}{question.label[1:]} yes" if answer == "yes" else ""
         case AnswerKind.NUMBER:
             return f"{question.unit} {answer}" if question.unit == "pH" else f"{answer}{NB}{question.unit}"
         case AnswerKind.LENGTH:
@@ -113,7 +121,7 @@ class Row:
     whole: Cell | None = None
 
 
-def tests_table(areas: Sequence[Area], rows: Sequence[Finding]) -> tuple[Row, ...]:
+def table_of_tests(areas: Sequence[Area], rows: Sequence[Finding]) -> tuple[Row, ...]:
     """Every test with what it showed, area by area, in the order of a visit; of looks only those that were noted."""
     noted = {row.kind for row in rows}
     kinds = [kind for kind in KINDS.values() if kind.key in noted or kind.group is Group.TEST]

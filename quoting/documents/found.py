@@ -15,7 +15,7 @@ from quoting.core.findings import KINDS
 from quoting.core.trade_units import from_unit, to_unit
 from quoting.core.units import format_number
 from quoting.documents.contexts import day_text
-from quoting.documents.findings import Cell, slab_of, tests_table
+from quoting.documents.findings import Cell, slab_of, table_of_tests
 from quoting.documents.freeze import sha256_of
 from quoting.documents.photo_files import read_file
 from quoting.models import Area, Finding, Job, Photo, Sample, Tone
@@ -134,7 +134,7 @@ def recipe_of(tones: Iterable[Tone]) -> str:
 
 def _tests(areas: Sequence[Area], rows: Sequence[Finding]) -> tuple[TestOnPaper, ...]:
     tests = []
-    for row in tests_table(areas, rows):
+    for row in table_of_tests(areas, rows):
         cells = [("", row.whole)] if row.whole else [(a.letter, c) for a, c in zip(areas, row.cells, strict=True)]
         if places := tuple(_place(letter, cell) for letter, cell in cells if not cell.off and cell.sentence):
             tests.append(TestOnPaper(name=row.name, places=places))

@@ -53,7 +53,8 @@ def _blank(question: Question, attributes: dict[str, str], *, longest: int) -> f
         max_length=longest,
         widget=forms.TextInput(attrs={"autocomplete": "off", **attributes}),
     )
-    field.unit = question.unit  # type: ignore[attr-defined]
+    told = question.unit.lower() in question.label.lower()  # “Places tried, places” would say it twice
+    field.unit = "" if told else question.unit  # type: ignore[attr-defined]
     return field
 
 

@@ -44,6 +44,13 @@ class AreaOffered(Exception):
         super().__init__(f"This area is priced in {names}. Take it out there first, then it can go.")
 
 
+class AreaSampled(AreaOffered):
+    """A sample of the colour record lies on the area, and an approved one stays for good."""
+
+    def __init__(self) -> None:
+        Exception.__init__(self, "A sample of the colour record lies on this area, so it stays.")
+
+
 class NothingToAgree(Exception):
     """There is no net area that a customer could agree to."""
 
@@ -118,12 +125,14 @@ def move_area(*, area: Area, places: int) -> None:
 
 
 def remove_area(*, area: Area, version: int, by: User) -> None:
-    """Remove the area with its parts. Raises ChangedMeanwhile, or AreaOffered while an option prices it."""
+    """Remove the area with its parts. Raises ChangedMeanwhile, or AreaOffered while an option or a sample needs it."""
     with transaction.atomic():
         kept = _claim(area, version)
         options = Option.objects.filter(groups__areas=kept).distinct()
         if names := [option.name for option in options]:
             raise AreaOffered(names)
+        if kept.samples.exists():
+            raise AreaSampled
         letter = kept.letter
         kept.delete()
         _number(list(Area.objects.filter(job=area.job_id)))

@@ -12,6 +12,7 @@ from django.utils import timezone
 from customers.models import Customer, CustomerQuerySet, Property
 from customers.services import merge_rows
 from quoting.models import Area, Job, Option, Paper, Proposal, User, lock_row
+from quoting.services.findings import erase_found, export_found
 from quoting.services.trail import record
 
 ERASED = "Erased"
@@ -101,6 +102,7 @@ def _erase_folders(jobs: QuerySet[Job]) -> None:
     without_paper = jobs.filter(~Exists(Paper.objects.filter(job=OuterRef("pk"))))
     Area.objects.filter(job__in=without_paper).update(agreed_with="")
     Option.objects.filter(job__in=jobs).update(discount_reason="")
+    erase_found(jobs)
     Proposal.objects.filter(job__in=jobs).update(title="", in_short="")
 
 
@@ -165,6 +167,7 @@ def _told_job(job: Job, papers: list[dict[str, Any]]) -> dict[str, Any]:
             | {"agreed_on": area.agreed_on.isoformat() if area.agreed_on else ""}
             for area in job.areas.all()
         ],
+        "found": export_found(job),
         "offers": [_told(proposal, ("state", "title", "in_short")) for proposal in job.proposals.all()],
         "papers": papers,
         "trail": [{"at": event.at.isoformat(), "what": event.kind} for event in job.events.all()],

@@ -6,10 +6,12 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 
 from django.db import transaction
+from django.db.models import QuerySet
 from django.utils import timezone
 
-from quoting.core.findings import KINDS, read_test
-from quoting.models import Area, Event, Finding, Job, User, lock_row
+from quoting.core.findings import KINDS, AnswerKind, read_test
+from quoting.documents.photo_files import drop_files
+from quoting.models import AdviceChoice, Area, Event, Finding, Job, Photo, Sample, User, lock_row
 from quoting.services.trail import record
 
 MOST_PLACES = 60
@@ -115,6 +117,48 @@ def remove_finding(*, finding: Finding, version: int, by: User) -> None:
         job, told = row.job, _told(row)
         row.delete()
         record("finding removed", job=job, actor=by, data=told)
+
+
+def erase_found(jobs: QuerySet[Job]) -> None:
+    """Erase what was noted about a person's slabs and all their photographs; papers keep the pictures they show.
+
+    To be called inside the transaction of the erasure; the files go after it.
+    """
+    free = {question.name for kind in KINDS.values() for question in kind.questions if question.kind is AnswerKind.TEXT}
+    for row in Finding.objects.filter(job__in=jobs):
+        row.note, row.answers = "", {name: text for name, text in row.answers.items() if name not in free}
+        row.save(update_fields=["note", "answers"])
+    AdviceChoice.objects.filter(area__job__in=jobs, against=True).update(reason="erased")
+    AdviceChoice.objects.filter(area__job__in=jobs, against=False).update(reason="")
+    Sample.objects.filter(job__in=jobs).update(photo=None)
+    Sample.objects.filter(job__in=jobs, approved_on__isnull=False).update(approved_by="erased")
+    photos = Photo.objects.filter(job__in=jobs)
+    names = list(photos.values_list("name", flat=True))
+    photos.delete()
+    transaction.on_commit(lambda: drop_files(names))
+
+
+def export_found(job: Job) -> dict[str, list[dict[str, object]]]:
+    """What was found in a folder, for the export of a person: plain values, photographs by their file's hash."""
+    return {
+        "findings": [
+            {"test": row.kind, "area": row.area.letter if row.area else "", "answers": row.answers, "note": row.note}
+            for row in job.findings.select_related("area")
+        ],
+        "photographs": [
+            {"note": row.note, "of": row.of, "sha256": row.sha256, "added_at": row.added_at.isoformat()}
+            for row in job.photos.all()
+        ],
+        "samples": [
+            {
+                "made_on": row.made_on.isoformat(),
+                "recipe": row.recipe,
+                "approved_by": row.approved_by,
+                "approved_on": row.approved_on.isoformat() if row.approved_on else "",
+            }
+            for row in job.samples.all()
+        ],
+    }
 
 
 def _need_room(job: Job, area: Area | None, kind: str) -> None:

@@ -17,6 +17,7 @@ from customers.models import Customer
 from quoting.models import Edition, Proposal, Role, User
 from quoting.views.access import jobs_for, may_see_money
 from quoting.views.desk_lines import Line, follow_up_days, line_of, with_letters
+from quoting.views.found import waiting_tests
 from quoting.views.mast import the_firm
 
 MOST_FOLDERS = 200
@@ -62,6 +63,7 @@ def desk(request: HttpRequest) -> HttpResponse:
         "yours": yours,
         "others": len(lines) - yours,
         "out": [line for line in lines if line.state == Proposal.State.ISSUED],
+        "tests_waiting": waiting_tests(jobs_for(request.user)),
         "soon": sum(line.soon for line in lines),
         "over": sum(line.over for line in lines),
     }

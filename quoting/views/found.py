@@ -10,7 +10,7 @@ from django.db.models import QuerySet
 
 from quoting.core.advice import Approach, Verdict
 from quoting.core.findings import KINDS
-from quoting.documents.findings import may_be_read_at, tests_table, waits_words
+from quoting.documents.findings import may_be_read_at, table_of_tests, waits_words
 from quoting.documents.found import alt_of
 from quoting.models import AdviceChoice, Finding, Job, Photo
 from quoting.services.advice import AreaAdvice, advise_areas
@@ -34,14 +34,17 @@ def found_in(job: Job) -> dict[str, Any]:
     """What the clause shows; `job` has its areas read already. Six queries, whatever was found."""
     areas = list(job.areas.all())
     rows = list(Finding.objects.filter(job=job).select_related("area"))
-    photos = [(photo, alt_of(photo)) for photo in Photo.objects.filter(job=job).select_related("area")]
+    record = record_of(job)
+    of_samples = {sample.photo_id for sample in record["samples"]}  # those stand with their samples
+    rest = Photo.objects.filter(job=job).exclude(pk__in=[pk for pk in of_samples if pk]).select_related("area")
+    photos = [(photo, alt_of(photo)) for photo in rest]
     choices = {row.area_id: row for row in AdviceChoice.objects.filter(area__job=job)}
     advised = advise_areas(areas, rows, systems_of_today(), choices)
     last = max((row.found_at for row in rows if row.found_at), default=None)
     return {
         "found_areas": areas,
         "found_rows": rows,
-        "tests": tests_table(areas, rows) if rows else (),
+        "tests": table_of_tests(areas, rows) if rows else (),
         "photos": photos[:SHOWN_PHOTOS],
         "photos_more": len(photos) - SHOWN_PHOTOS,
         "photos_all": len(photos),
@@ -50,7 +53,7 @@ def found_in(job: Job) -> dict[str, Any]:
         "chosen": [each for each in advised if each.choice],
         "waiting": waiting_words(rows),
         "found_last": last,
-        **record_of(job),
+        **record,
     }
 
 

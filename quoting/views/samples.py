@@ -159,11 +159,12 @@ def sample_remove(request: HttpRequest, number: str, pk: int) -> HttpResponse:
     """Ask once, then remove a sample that nobody approved."""
     job, row = _find(request, number, pk)
     form = VersionForm(request.POST or None)
-    if row.approved_on or form.is_valid():
+    if row.approved_on:
+        messages.error(request, str(acts.ApprovedAlready()))
+        return redirect("colours", number=number)
+    if form.is_valid():
         try:
-            acts.remove_sample(
-                sample=row, version=form.cleaned_data["version"] if form.is_bound else 0, by=request.user
-            )
+            acts.remove_sample(sample=row, version=form.cleaned_data["version"], by=request.user)
         except (ChangedMeanwhile, acts.ApprovedAlready) as fault:
             messages.error(request, str(fault) if isinstance(fault, acts.ApprovedAlready) else MEANWHILE)
         else:

@@ -61,7 +61,7 @@ def test_a_test_is_kept_with_what_it_reads_as(owner):
         "open",
         area,
     )
-    assert "soaks in and darkens the slab, 8 s, 5 places" in page.text.replace("\u00a0", " ")
+    assert "Water soaks in, 8 s, 5 places" in page.text.replace("\u00a0", " ")
 
 
 def test_a_test_holds_for_several_areas_at_once(owner):
@@ -152,6 +152,22 @@ def test_a_finding_is_taken_back_after_it_was_asked_once(owner):
     assert "goes for good" in owner.get(address).text
     owner.post(address, {"version": "1"})
     assert not Finding.objects.exists()
+
+
+def test_a_test_that_waits_stands_on_the_desk_and_in_the_folder_with_its_time(owner):
+    # Laid at 14:00 UTC on 1 June, 10:00 in New York; sixteen hours later it is 2:00 on 2 June there.
+    row = WaitingFindingFactory(started_at=datetime(2999, 6, 1, 14, 0, tzinfo=UTC))
+    for address in ("/", reverse("folder", args=[row.job.number])):
+        page = owner.get(address).text.replace("\u00a0", " ")
+        assert "begun 1 June, 10:00, read it after 2 June, 2:00" in page
+        assert at(row) in page
+
+
+def test_a_folder_shows_what_was_not_tested_too(owner):
+    row = FindingFactory()
+    page = owner.get(reverse("folder", args=[row.job.number])).text
+    assert "Tape takes nothing off" in page
+    assert '<th scope="row">Test patch</th><td class="off">not tested</td>' in page
 
 
 def test_what_was_found_on_it_is_told_once_a_day(owner):
