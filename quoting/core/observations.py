@@ -115,31 +115,6 @@ def shrunk_towards(grand: Decimal, factor: Decimal, own: Decimal) -> Decimal:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Gamma:
-    """How often something happens a job (call-backs, visits lost to rain), as a gamma distribution of shape and rate.
-
-    Hoff (2009), chapter 3: a prior (a, b) and n jobs with so many events in all give (a + events, b + n).
-    """
-
-    shape: Decimal
-    rate: Decimal
-
-    def after(self, events: int, jobs: int) -> "Gamma":
-        """What is known after these jobs."""
-        return Gamma(shape=self.shape + events, rate=self.rate + jobs)
-
-    @property
-    def mean(self) -> Decimal:
-        """Events a job to reckon with."""
-        return CONTEXT.divide(self.shape, self.rate)
-
-    @property
-    def mode(self) -> Decimal:
-        """The likeliest number of events a job; 0 for a shape of 1 or less."""
-        return CONTEXT.divide(max(Decimal(0), self.shape - 1), self.rate)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class ThreePoint:
     """A time or an amount at best, most likely and at worst: US Navy Special Projects Office, 1958."""
 
