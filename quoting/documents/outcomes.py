@@ -32,7 +32,7 @@ class Row:
 
 def draw_rows(rows: Sequence[Row], *, width_px: int, title: str, desc: str, prefix: str) -> Drawing:
     """The rows below each other, all at one scale. Every figure stands in a table beside the drawing as well."""
-    labels = [shorten(clean(row.label), SIZE, width_px / 3) for row in rows]
+    labels = [shorten(clean(row.label), SIZE, width_px * 0.4) for row in rows]
     left = max([width_of(label, SIZE) for label in labels], default=0.0) + 14
     room = max([width_of(clean(row.figure), SIZE) for row in rows], default=0.0) + 18
     most = max([row.count for row in rows], default=0)

@@ -1,4 +1,4 @@
-"""Acts on letters about an offer: what each says first, sending it and again, and the ones that an act brings."""
+"""Acts on letters about an offer: what each says first, sending it, sending it again, leaving it."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from quoting.documents.letters import first_words
-from quoting.models import Acceptance, Firm, Message, Paper, Proposal, Question, User, lock_row
+from quoting.models import Message, Paper, Proposal, User, lock_row
 from quoting.models.outbox import LINK
 from quoting.services.outbox import write_message
 from quoting.services.trail import record
@@ -42,7 +42,7 @@ def draft_letter(*, kind: str, paper: Paper, by: User) -> Draft:
     """The letter of this kind about this paper, as it stands before anybody edits it."""
     customer = paper.job.property.customer
     sent = sent_on(paper)
-    told = _told_of(paper) | {"pages": paper.pages, "sent": sent, "writer": _writer(by)}
+    told = _told_of(paper) | {"pages": paper.pages, "sent": sent, "writer": by.name}
     subject, words = first_words(TEMPLATES[Kind(kind)], **told)
     return Draft(customer.email, subject, words)
 
@@ -101,62 +101,6 @@ def leave_follow_up(*, paper: Paper, by: User) -> None:
         record(LEFT, job=paper.job, paper=paper, actor=by)
 
 
-def write_answer(*, question: Question) -> Message | None:
-    """The letter that brings the answer to who asked, inside the transaction that keeps the answer.
-
-    None where there is no address to send it to; the answer stands on the homeowner's page all the same.
-    """
-    paper, by = question.paper, question.answered_by
-    to = paper.job.property.customer.email
-    if not to:
-        return None
-    told = _told_of(paper) | {"asked": question.asked, "answer": question.answer, "writer": _writer(by)}
-    subject, words = first_words("answer", **told)
-    return write_message(
-        kind=Kind.ANSWER,
-        to=to,
-        subject=subject,
-        words=words,
-        paper=paper,
-        by=by,
-        with_link=True,
-        once=f"answer-{question.pk}",
-    )
-
-
-def write_acceptance_copy(*, acceptance: Acceptance, agreed: str, total: str, deposit: str) -> Message | None:
-    """The homeowner's copy of a yes, inside the transaction of the acceptance.
-
-    `agreed` says in plain lines what was ticked; the sums come as they are to be read, with their currency. None where
-    there is no address.
-    """
-    paper = acceptance.paper
-    to = paper.job.property.customer.email
-    if not to:
-        return None
-    told = _told_of(paper) | {
-        "agreed": agreed,
-        "total": total,
-        "deposit": deposit,
-        "typed_name": acceptance.typed_name,
-        "confirmed_at": acceptance.confirmed_at,
-        "cancel_until": acceptance.cancel_until,
-        "pdf_sha256": acceptance.pdf_sha256,
-        "firm": Firm.objects.only("name").first() or Firm(),
-    }
-    subject, words = first_words("acceptance", **told)
-    return write_message(
-        kind=Kind.ACCEPTANCE,
-        to=to,
-        subject=subject,
-        words=words,
-        paper=paper,
-        attach_paper=True,
-        with_link=True,
-        once=f"acceptance-{paper.pk}",
-    )
-
-
 def sent_on(paper: Paper) -> object:
     """The time at which the offer first went out by mail; when it was issued, if it went another way."""
     first = paper.messages.filter(kind=Kind.PROPOSAL, state=Message.State.SENT).order_by("sent_at").first()
@@ -171,8 +115,3 @@ def _told_of(paper: Paper) -> dict[str, object]:
         "customer": place.customer.name,
         "valid_until": paper.valid_until,
     }
-
-
-def _writer(by: User | None) -> str:
-    """Who writes, above the letterhead."""
-    return by.name if by else (Firm.objects.values_list("name", flat=True).first() or "")

@@ -128,7 +128,7 @@ def _asked(job: Job, today: date) -> Line | None:
     days = (today - timezone.localdate(questions[0].asked_at)).days
     more = f" and {len(questions) - 1} more" if len(questions) > 1 else ""
     words = f"They ask: “{clean(questions[0].asked, most=120)}”{more}"
-    url = reverse("folder", args=[job.number]) + "#questions"
+    url = reverse("question-answer", args=[job.number, questions[0].pk])
     return Line(
         job=job, whose=Role.OWNER, words=words, days=days, since=_since(days), act="Answer", url=url, offer=job.offer,
         first=True,
@@ -181,8 +181,8 @@ def _offered(job: Job, offer: Proposal, paper: Paper, today: date, days_after: S
         )
     soon = left is not None and left <= SOON
     whose, words, act, url = Role.OFFICE, "With them, no answer yet.", "Open the folder", folder
-    if due := _follow_up(job, paper, today, days_after):
-        whose, words = Role.OWNER, f"Time to write again: {_days(due)} since it was sent, no answer."
+    if _follow_up(job, paper, today, days_after):
+        whose, words = Role.OWNER, "No answer yet: time to write again."
         act, url = "Read and send", reverse("paper-follow-up", args=[paper.number])
     elif soon or waited >= PATIENCE:
         act, url = _call(job)

@@ -16,10 +16,10 @@ def test_the_proposals_first_words():
         valid_until=date(2026, 6, 30), writer="Ines Ferrow",
     )  # fmt: skip
     assert subject == "Proposal 0417-A: 18 Alder Row"
-    assert words.startswith("Dear Priya and Tom Wexley,\n\nhere is our proposal 0417-A for 18 Alder Row.")
+    assert words.startswith("Dear Priya and Tom Wexley,\n\nHere is our proposal 0417-A for 18 Alder Row.")
     assert "\n\n{link}\n\n" in words
     assert "attached as a PDF of 4\u00a0pages.\n\nIt stands until 30\u00a0June 2026." in words
-    assert words.endswith("With kind regards\nInes Ferrow")
+    assert words.endswith("With kind regards,\nInes Ferrow")
 
 
 def test_an_offer_without_a_last_day_says_none():
@@ -34,7 +34,7 @@ def test_the_follow_up_says_when_it_was_sent():
         sent=datetime(2026, 6, 1, 17, 0, tzinfo=UTC), writer="Ines",
     )  # fmt: skip
     assert subject == "Your proposal 0417-A: 18 Alder Row"
-    assert "on 1\u00a0June 2026 we sent you our proposal 0417-A" in words
+    assert "On 1\u00a0June 2026 we sent you our proposal 0417-A" in words
     assert "\n\n{link}\n\nThe proposal stands until 30\u00a0June 2026. If it isn’t for you" in words
 
 

@@ -3,7 +3,6 @@
 from datetime import UTC, datetime
 
 import pytest
-from django.db import transaction
 
 from quoting.core.follow_ups import due_day
 from quoting.models import Event, Message
@@ -14,10 +13,9 @@ from quoting.services.letters import (
     send_again,
     send_letter,
     sent_on,
-    write_answer,
 )
 from quoting.services.outbox import leave_refused
-from tests.factories import FirmFactory, IssuedProposalFactory, MessageFactory, OwnerFactory, QuestionFactory
+from tests.factories import FirmFactory, IssuedProposalFactory, MessageFactory, OwnerFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -49,7 +47,7 @@ def send(paper, by, **given) -> Message:
 def test_a_draft_is_addressed_to_the_customer(paper, ines):
     draft = draft_letter(kind="proposal", paper=paper, by=ines)
     assert (draft.to, draft.subject) == ("priya.wexley@example.com", "Proposal 0417-A: 18 Alder Row")
-    assert draft.words.endswith("With kind regards\nInes Ferrow")
+    assert draft.words.endswith("With kind regards,\nInes Ferrow")
 
 
 def test_a_proposal_goes_out_with_paper_and_link(paper, ines):
@@ -102,22 +100,6 @@ def test_a_refused_mail_may_be_left(paper):
     mail = MessageFactory(paper=paper, state="refused")
     leave_refused(mail)
     assert not Message.objects.refused_and_open().exists()
-
-
-def test_an_answer_is_mailed_once_with_question_and_link(paper, ines):
-    question = QuestionFactory(paper=paper, answer="A little.", answered_by=ines)
-    with transaction.atomic():
-        mail = write_answer(question=question)
-        assert write_answer(question=question) == mail
-    assert (mail.kind, mail.to, mail.with_link) == ("answer", "priya.wexley@example.com", True)
-    assert "Is the brown darker when it is wet?\n\nOur answer:\n\nA little.\n\n" in mail.text
-
-
-def test_without_an_address_no_answer_is_mailed(paper, ines):
-    customer = paper.job.property.customer
-    customer.email = ""
-    with transaction.atomic():
-        assert write_answer(question=QuestionFactory(paper=paper, answered_by=ines)) is None
 
 
 def test_leaving_a_follow_up_is_in_the_trail(paper, ines):
