@@ -23,7 +23,12 @@ from quoting.models import Firm
 Facts = dict[str, Any]
 
 NB = "\u00a0"
-PAPERS = {"proposal": "documents/proposal.html"}
+PAPERS = {
+    "proposal": "documents/proposal.html",
+    "invoice": "documents/invoice.html",
+    "credit-note": "documents/credit_note.html",
+    "receipt": "documents/receipt.html",
+}
 """The template of each kind of paper."""
 
 LOGO = "logo.png"
