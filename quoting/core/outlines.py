@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from decimal import Decimal
-from fractions import Fraction
 
 Point = tuple[Decimal, Decimal]
 Corner = tuple[int, int]
@@ -13,7 +12,13 @@ def to_integers(points: Sequence[Point]) -> tuple[list[Corner], int]:
     """The points as whole multiples of 1/scale, and that scale: nothing is lost, so every test below is exact."""
     places = max((max(0, -int(value.as_tuple().exponent)) for point in points for value in point), default=0)
     scale = 10**places
-    return [(int(Fraction(x) * scale), int(Fraction(y) * scale)) for x, y in points], scale
+    return [(_times(x, scale), _times(y, scale)) for x, y in points], scale
+
+
+def _times(value: Decimal, scale: int) -> int:
+    """The product, which is known to be whole; multiplying the Decimal would round it to the digits of the context."""
+    above, below = value.as_integer_ratio()
+    return above * scale // below
 
 
 def cross_sums(corners: Sequence[Corner]) -> tuple[int, int]:
@@ -27,25 +32,32 @@ def first_contact(corners: Sequence[Corner]) -> tuple[int, int] | None:
     """The first two sides (counted from 0; side i runs from corner i to the next) that meet where they should not.
 
     Neighbours share one corner and nothing else; any other two sides must stay apart. None for a plain outline.
+    Swept from left to right: a side is compared only with those that the sweep has reached and not yet left.
     """
     count = len(corners)
     sides = [(corners[place], corners[(place + 1) % count]) for place in range(count)]
     boxes = [_box(side) for side in sides]
-    for one in range(count):
-        left, low, right, high = boxes[one]
-        for other in range(one + 1, count):
-            box = boxes[other]
-            if box[0] > right or box[2] < left or box[1] > high or box[3] < low:
-                continue
-            if other == one + 1:
-                meets = _folds_back(sides[one], sides[other])
-            elif one == 0 and other == count - 1:
-                meets = _folds_back(sides[other], sides[one])
-            else:
-                meets = _meet(sides[one], sides[other])
-            if meets:
-                return one, other
-    return None
+    contacts = []
+    reached: list[int] = []
+    for place in sorted(range(count), key=lambda side: boxes[side][0]):
+        left, low, _right, high = boxes[place]
+        reached = [side for side in reached if boxes[side][2] >= left]
+        for side in reached:
+            if boxes[side][1] <= high and boxes[side][3] >= low:
+                pair = (side, place) if side < place else (place, side)
+                if _touch(sides, *pair):
+                    contacts.append(pair)
+        reached.append(place)
+    return min(contacts, default=None)
+
+
+def _touch(sides: Sequence[Side], one: int, other: int) -> bool:
+    """Whether two sides, whose boxes overlap, meet where they should not; `one` comes first."""
+    if other == one + 1:
+        return _folds_back(sides[one], sides[other])
+    if one == 0 and other == len(sides) - 1:
+        return _folds_back(sides[other], sides[one])
+    return _meet(sides[one], sides[other])
 
 
 def _box(side: Side) -> tuple[int, int, int, int]:

@@ -73,18 +73,19 @@ def _check_twice(names: list[str], place: str, reading: Reading) -> None:
 def _check_areas(built: list[tuple[str, Any]], reading: Reading) -> dict[str, bool]:
     """Measures every area; gives whether the edge of each is known."""
     edges = {}
-    bad_parts = set()
+    shapes = {}  # by the part itself: hashing two hundred corners would take longer than measuring them
     for place, each in built:
         if isinstance(each, Part):
             try:
-                calculated(each).shape.area()
+                shapes[id(each)] = calculated(each)
+                shapes[id(each)].shape.area()
             except (ShapeFault, AreaFault) as fault:
-                bad_parts.add(each)
+                shapes.pop(id(each), None)
                 reading.fault(place, str(fault))
-        elif isinstance(each, Area) and not bad_parts.intersection((*each.parts, *each.deducts)):
+        elif isinstance(each, Area) and all(id(part) in shapes for part in (*each.parts, *each.deducts)):
+            parts, deducts = (tuple(shapes[id(part)] for part in rows) for rows in (each.parts, each.deducts))
             try:
-                parts, deducts = map(calculated, each.parts), map(calculated, each.deducts)
-                edges[each.name] = measure(tuple(parts), tuple(deducts), each.texture).edge is not None
+                edges[each.name] = measure(parts, deducts, each.texture).edge is not None
             except (ShapeFault, AreaFault) as fault:
                 reading.fault(place, str(fault))
     return edges
@@ -142,7 +143,7 @@ def _check_labour(labour: Labour, place: str, reading: Reading) -> None:
 
 
 def _check_use(each: MaterialUse, place: str, keys: set[str], materials: dict[str, Material], reading: Reading) -> None:
-    use, before = each.use, len(reading.faults)
+    use, before = each.use, reading.count
     if isinstance(use, CoverageUse):
         if (use.coverage is None) == (not use.rates):
             reading.fault(f"{place}.use", "must have either “coverage” or “rates”.")
@@ -155,7 +156,7 @@ def _check_use(each: MaterialUse, place: str, keys: set[str], materials: dict[st
         reading.fault(f"{place}.use.batch_step", sentence)
     if each.material not in keys:
         reading.fault(f"{place}.material", f"there is no material with the key “{shown(each.material)}”.")
-    elif each.material in materials and len(reading.faults) == before:
+    elif each.material in materials and reading.count == before:
         try:
             check_use(use, materials[each.material])
         except UseFault as fault:

@@ -17,8 +17,12 @@ class Fault:
 
 
 class ScopeFaults(ValueError):
-    """A scope can't be read or worked out. `faults` holds every fault, in the order of the file."""
+    """A scope can't be read or worked out. `faults` holds its faults, in the order in which they were found.
 
-    def __init__(self, faults: Sequence[Fault]) -> None:
-        self.faults = tuple(faults)
+    Of a file with a great many, the last one says how many more there are: `unsaid`.
+    """
+
+    def __init__(self, faults: Sequence[Fault], unsaid: int = 0) -> None:
+        more = [Fault("file", f"has {unsaid:,} more fault{'s' * (unsaid > 1)}; mend these first.")] if unsaid else []
+        self.faults = (*faults, *more)
         super().__init__("\n".join(map(str, self.faults)))

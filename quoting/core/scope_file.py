@@ -8,6 +8,7 @@ text.
 
 import json
 import re
+from collections import Counter
 from typing import Any
 
 from quoting.core.rounding import minor_places
@@ -38,7 +39,7 @@ def scope_from_data(data: Any) -> Scope:
     scope: Scope = SCOPE.read(data, "", reading)
     check(data, reading)
     if reading.faults:
-        raise ScopeFaults(reading.faults)
+        raise ScopeFaults(reading.faults, reading.unsaid)
     return scope
 
 
@@ -86,7 +87,8 @@ def _parsed(text: str | bytes) -> Any:
         raise _refused(f"is not JSON: {error.msg[:1].lower()}{error.msg[1:]}, at {where}.") from None
 
 
-_MARKS = re.compile(r'"(?:[^"\\]|\\.)*"?|[\[\]{}]', re.DOTALL)
+# Possessive, since the engine would keep a way back for each letter of a text: half a gigabyte for a file of 5 MB.
+_MARKS = re.compile(r'"(?:[^"\\]++|\\.)*+"?|[\[\]{}]', re.DOTALL)
 
 
 def _depth(text: str) -> int:
@@ -110,6 +112,6 @@ def _whole(digits: str) -> int | UnreadNumber:
 def _object(pairs: list[tuple[str, Any]]) -> FileObject:
     found = FileObject(pairs)
     if len(found) != len(pairs):
-        keys = [key for key, _value in pairs]
-        found.repeated = tuple(key for key in found if keys.count(key) > 1)
+        times = Counter(key for key, _value in pairs)
+        found.repeated = tuple(key for key in found if times[key] > 1)
     return found

@@ -31,6 +31,9 @@ from quoting.core.units import (
 BAD: Any = object()
 """What reading gives for a value that has a fault."""
 
+MOST_FAULTS = 100
+"""Faults of one file that are said; of the others only how many there are."""
+
 LONGEST_NAME = 200
 """Characters in a name."""
 
@@ -47,15 +50,24 @@ class Reading:
     """What reading one file has found so far: its faults, what was built, and what later values are read by."""
 
     faults: list[Fault] = field(default_factory=list)
+    unsaid: int = 0
     built: list[tuple[str, Any]] = field(default_factory=list)
     oz: Ounce = "mass"
     dimensions: dict[str, Dimension] = field(default_factory=dict)
     places: int | None = None
 
     def fault(self, place: str, sentence: str, *, structural: bool = False) -> Any:
-        """Note a fault; gives BAD."""
-        self.faults.append(Fault(place or "file", sentence, structural))
+        """Note a fault, or count it where enough was said; gives BAD."""
+        if len(self.faults) < MOST_FAULTS:
+            self.faults.append(Fault(place or "file", sentence, structural))
+        else:
+            self.unsaid += 1
         return BAD
+
+    @property
+    def count(self) -> int:
+        """How many faults were found so far, said or not."""
+        return len(self.faults) + self.unsaid
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from difflib import get_close_matches
 from typing import Any
 
 from quoting.core.scope import Part
-from quoting.core.scope_kinds import BAD, Kind, Reading, inside, shown, what_it_is
+from quoting.core.scope_kinds import BAD, MOST_FAULTS, Kind, Reading, inside, shown, what_it_is
 
 
 class FileObject(dict[str, Any]):
@@ -99,15 +99,16 @@ class Record:
     def check_keys(self, value: dict[str, Any], place: str, reading: Reading) -> bool:
         """Whether all keys are known and stand once; faults are noted."""
         known = [*self.constants, *self.fields]
-        before = len(reading.faults)
-        for key in value:
-            if key not in known:
-                near = get_close_matches(key[:64], known, n=1)
-                hint = f"did you mean “{near[0]}”?" if near else f"known are {', '.join(known)}."
-                reading.fault(inside(place, key), f"is not a key of this file; {hint}", structural=True)
+        before = reading.count
+        unknown = [key for key in value if key not in known]
+        for key in unknown[:MOST_FAULTS]:
+            near = get_close_matches(key[:64], known, n=1)
+            hint = f"did you mean “{near[0]}”?" if near else f"known are {', '.join(known)}."
+            reading.fault(inside(place, key), f"is not a key of this file; {hint}", structural=True)
+        reading.unsaid += len(unknown[MOST_FAULTS:])
         for key in getattr(value, "repeated", ()):
             reading.fault(inside(place, key), "stands more than once.")
-        return len(reading.faults) == before
+        return reading.count == before
 
     def write(self, value: Any, places: int) -> Any:
         """An object with all that is there, defaults too: a frozen file outlives them. Empty lists are left out."""

@@ -155,16 +155,29 @@ def _volume(hand: LongHand, figure: "UseFigure") -> None:
     hand.worked("=", figure.need, hand.shown.volume)
 
 
-def _small(hand: LongHand, operator: str, magnitude: Decimal, label: str) -> None:
-    """A width of inches, in the unit that the area is in."""
-    unit = hand.shown.length
-    hand.put(operator, given(to_unit(magnitude, unit)), f"{unit} {label}")
+_SMALL = {"ft": ("in", 12), "m": ("mm", 1000)}
+"""What a width is called out in, and how many of them make one of the long unit."""
+
+
+def _small(hand: LongHand, magnitude: Decimal, label: str) -> None:
+    """A width or a depth, in the unit that it is called out in."""
+    unit, _ = _SMALL[hand.shown.length]
+    hand.put("×", given(to_unit(magnitude, unit)), f"{unit} {label}")
+
+
+def _made_long(hand: LongHand, times: int) -> None:
+    """So many small lengths brought to the unit that the first length is in."""
+    long = hand.shown.length
+    unit, many = _SMALL[long]
+    power = "²" if times == 2 else ""
+    hand.put("÷", f"{many**times:,}", f"{unit}{power} to {long}{power}")
 
 
 def _crack(hand: LongHand, use: CrackUse, figure: "UseFigure") -> None:
     _along(hand, use.length, figure)
-    _small(hand, "×", use.width.magnitude, f"wide, {use.width.text}")
-    _small(hand, "×", use.depth.magnitude, f"deep, {use.depth.text}")
+    _small(hand, use.width.magnitude, "wide")
+    _small(hand, use.depth.magnitude, "deep")
+    _made_long(hand, 2)
     _waste(hand, figure)
     _volume(hand, figure)
 
@@ -172,7 +185,8 @@ def _crack(hand: LongHand, use: CrackUse, figure: "UseFigure") -> None:
 def _joint(hand: LongHand, use: JointUse, figure: "UseFigure") -> None:
     hand.start(figure.ground.net, hand.shown.area)
     hand.put("×", worked(joint_share(use)), f"share of joints, {use.joint.text} round {_paver(use)}")
-    _small(hand, "×", use.depth.magnitude, f"deep, {use.depth.text}")
+    _small(hand, use.depth.magnitude, "deep")
+    _made_long(hand, 1)
     _waste(hand, figure)
     _volume(hand, figure)
 

@@ -15,7 +15,7 @@ from quoting.core.material_workings import BoughtPack, MaterialFigure, UseFigure
 from quoting.core.price_lines import price_lines, tax_lines
 from quoting.core.pricing import Price, TaxAmount
 from quoting.core.scope import Labour, Pricing, Scope, Step, Units
-from quoting.core.units import Dimension, to_unit
+from quoting.core.units import Dimension, Quantity, to_unit
 from quoting.core.working_lines import LongHand, WorkingLine, one_line, spoken, worked
 
 __all__ = [
@@ -117,6 +117,8 @@ class StepFigure:
         above = unit.split("/", 1)[0]
         if labour.rate.dimension is Dimension.COUNT_PER_TIME:
             hand.put("", f"{labour.count:,}", "each")
+        elif isinstance(labour.length, Quantity):
+            hand.given("", quantity, above)
         else:
             hand.start(quantity, above, " of edge" if along_edge(labour) else "")
         hand.factor("×", labour.passes, "passes")

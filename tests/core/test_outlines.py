@@ -61,3 +61,15 @@ def test_a_miss_by_the_last_digit_is_a_miss():
     far = 10**27
     assert first_contact([(0, 0), (far, 0), (far, far), (far // 2, 1), (0, far)]) is None
     assert first_contact([(0, 0), (far, 0), (far, far), (far // 2, 0), (0, far)]) == (0, 2)
+
+
+def test_the_first_contact_is_named_however_the_outline_lies():
+    # Two bites into the right side of a comb: sides 2 and 4 cross side 0 only in the second outline, from the far end.
+    outline = [(0, 0), (100, 0), (100, 10), (50, -5), (40, 10), (30, -5), (0, 10)]
+    assert first_contact(outline) == (0, 2)
+    assert first_contact([(-x, y) for x, y in outline]) == (0, 2)
+    assert first_contact([(y, x) for x, y in outline]) == (0, 2)
+
+
+def test_a_hundred_digits_are_kept():
+    assert to_integers([(Decimal("1." + "1" * 60), Decimal(0))]) == ([(int("1" * 61), 0)], 10**60)

@@ -21,13 +21,13 @@ def working(step: int, use: int = 0, **changes: Any) -> str:
         (
             2,
             0,
-            "18 ft × 0.0208333 ft wide, 1/4 in × 0.0416667 ft deep, 1/2 in × 1.25 waste "
+            "18 ft × 0.25 in wide × 0.5 in deep ÷ 144 in² to ft² × 1.25 waste "
             "= 0.01953 ft³ × 7.480519 gal in one = 0.1461 gal",
         ),
         (
             3,
             0,
-            "70.965 ft² × 0.04522 share of joints, 1/8 in round 8 in by 4 in × 0.0833333 ft deep, 1 in × 1.1 waste "
+            "70.965 ft² × 0.04522 share of joints, 1/8 in round 8 in by 4 in × 1 in deep ÷ 12 in to ft × 1.1 waste "
             "= 0.2942 ft³ × 95 lb/ft³, density = 27.95 lb",
         ),
         (
