@@ -53,7 +53,8 @@ def accepted_job(
     scope = read_scope(json.dumps(two_areas()))
     text, workings = write_scope(scope), canonical_json(workings_data(work_out(scope)))
     facts = {
-        "number": f"{number}-A", "currency": "USD", "shown": "1", "rules": list(rules), "at_home": "", "special_order": "0",
+        "number": f"{number}-A", "currency": "USD", "shown": "1", "rules": list(rules), "at_home": "",
+        "special_order": "0",
         "options": [{"name": "Recolour"}], "extras": [], "valid_until": "30 June 2026",
         "payment_terms": [
             {"name": name, "trigger": trigger, "share": share, "amount": "", "done": done}

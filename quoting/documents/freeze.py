@@ -35,11 +35,12 @@ def sha256_of(content: str | bytes) -> str:
     return hashlib.sha256(content.encode() if isinstance(content, str) else content).hexdigest()
 
 
-_STREAM = re.compile(rb"/Type\s*/ObjStm.*?stream\r?\n(.*?)\r?\nendstream", re.DOTALL)
+_STREAM = re.compile(rb"/Type\s*/ObjStm.*?stream\r?\n(.*?)\nendstream", re.DOTALL)
 _PAGE = re.compile(rb"/Type\s*/Page(?![A-Za-z])")
 
 
 def count_pages(pdf: bytes) -> int:
     """How many pages a PDF of the press has: its page objects, which stand plainly or in packed streams of objects."""
-    packed = b"".join(zlib.decompress(found[1]) for found in _STREAM.finditer(pdf))
+    # A packed stream may itself end in \r, so no \r before the end is taken off; what is over is passed over.
+    packed = b"".join(zlib.decompressobj().decompress(found[1]) for found in _STREAM.finditer(pdf))
     return len(_PAGE.findall(_STREAM.sub(b"", pdf))) + len(_PAGE.findall(packed))

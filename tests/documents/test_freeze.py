@@ -1,6 +1,8 @@
+import zlib
+
 import pytest
 
-from quoting.documents.freeze import canonical_json, sha256_of
+from quoting.documents.freeze import canonical_json, count_pages, sha256_of
 
 
 def test_the_same_value_gives_the_same_text_whatever_the_order_of_its_keys():
@@ -18,3 +20,12 @@ def test_the_fingerprint_is_sha_256():
     # FIPS 180-2, appendix B.1: the digest of "abc".
     assert sha256_of("abc") == "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
     assert sha256_of(b"abc") == sha256_of("abc")
+
+
+def test_pages_are_counted_whatever_byte_a_packed_stream_ends_with():
+    ends = set()
+    for n in range(600):
+        packed = zlib.compress(b"/Type /Page /N %d" % n)
+        ends.add(packed[-1:])
+        assert count_pages(b"1 0 obj <</Type /ObjStm>>\nstream\n" + packed + b"\nendstream\nendobj") == 1
+    assert {b"\r", b"\n"} <= ends
