@@ -13,6 +13,7 @@ from customers.models import Customer, CustomerQuerySet, Property
 from customers.services import merge_rows
 from quoting.models import Area, Job, Option, Paper, Proposal, User, lock_row
 from quoting.services.findings import erase_found, export_found
+from quoting.services.outbox import erase_messages, export_messages
 from quoting.services.trail import record
 
 ERASED = "Erased"
@@ -103,6 +104,7 @@ def _erase_folders(jobs: QuerySet[Job]) -> None:
     Area.objects.filter(job__in=without_paper).update(agreed_with="")
     Option.objects.filter(job__in=jobs).update(discount_reason="")
     erase_found(jobs)
+    erase_messages(jobs)
     Proposal.objects.filter(job__in=jobs).update(title="", in_short="")
 
 
@@ -168,6 +170,7 @@ def _told_job(job: Job, papers: list[dict[str, Any]]) -> dict[str, Any]:
             for area in job.areas.all()
         ],
         "found": export_found(job),
+        "mails": export_messages(job),
         "offers": [_told(proposal, ("state", "title", "in_short")) for proposal in job.proposals.all()],
         "papers": papers,
         "trail": [{"at": event.at.isoformat(), "what": event.kind} for event in job.events.all()],

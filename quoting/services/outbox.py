@@ -10,7 +10,7 @@ from urllib.parse import urlsplit
 
 from django.conf import settings
 from django.db import router, transaction
-from django.db.models import F
+from django.db.models import F, QuerySet
 from django.utils import timezone
 
 from quoting.documents.letters import letter, one_line
@@ -85,6 +85,29 @@ def new_message_id(once: str = "") -> str:
 def leave_refused(message: Message) -> None:
     """Somebody saw that a mail was refused, and it is dealt with."""
     Message.objects.refused_and_open().filter(pk=message.pk).update(settled_at=timezone.now())
+
+
+def erase_messages(jobs: QuerySet[Job]) -> None:
+    """Take address and words out of every mail of these folders; what still waits is not sent. In the caller's
+    transaction."""
+    mails = Message.objects.filter(job__in=jobs)
+    mails.filter(state=State.WAITING).update(state=State.REFUSED, fault="Not sent: the person was erased.")
+    mails.update(to="", subject="", text="", html="")
+    mails.refused_and_open().update(settled_at=timezone.now())
+
+
+def export_messages(job: Job) -> list[dict[str, str]]:
+    """Every mail of a folder as it is told to the person whom it is about."""
+    return [
+        {
+            "written_at": mail.written_at.isoformat(),
+            "state": mail.state,
+            "to": mail.to,
+            "subject": mail.subject,
+            "text": mail.text,
+        }
+        for mail in job.messages.all()
+    ]
 
 
 @dataclass(slots=True)

@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 import pytest
 
 from quoting.core.follow_ups import due_day
-from quoting.models import Event, Message
+from quoting.models import Event, Job, Message
 from quoting.services.letters import (
     NotOut,
     draft_letter,
@@ -14,7 +14,7 @@ from quoting.services.letters import (
     send_letter,
     sent_on,
 )
-from quoting.services.outbox import leave_refused
+from quoting.services.outbox import erase_messages, export_messages, lease_next, leave_refused
 from tests.factories import FirmFactory, IssuedProposalFactory, MessageFactory, OwnerFactory
 
 pytestmark = pytest.mark.django_db
@@ -116,3 +116,30 @@ def test_sent_is_the_first_mail_that_went(paper):
         MessageFactory(paper=paper, state="sent", sent_at=datetime(2026, 6, day, tzinfo=UTC))
     MessageFactory(paper=paper, state="refused")
     assert sent_on(paper) == datetime(2026, 6, 3, tzinfo=UTC)
+
+
+def test_who_is_erased_is_in_no_mail_and_gets_none(paper, ines):
+    sent = MessageFactory(paper=paper, state="sent", html="<p>Dear Priya</p>")
+    waiting = MessageFactory(paper=paper)
+    other = MessageFactory(paper__job__number="9999")
+    erase_messages(Job.objects.filter(pk=paper.job_id))
+    assert (
+        list(Message.objects.filter(pk__in=[sent.pk, waiting.pk]).values_list("to", "subject", "text", "html"))
+        == [("", "", "", "")] * 2
+    )
+    assert Message.objects.get(pk=waiting.pk).fault == "Not sent: the person was erased."
+    assert not Message.objects.refused_and_open().exists()
+    assert lease_next() == other
+
+
+def test_mails_are_told_to_whom_they_are_about(paper):
+    MessageFactory(paper=paper, state="sent")
+    assert export_messages(paper.job) == [
+        {
+            "written_at": "2026-06-01T17:00:00+00:00",
+            "state": "sent",
+            "to": "priya.wexley@example.com",
+            "subject": "Proposal",
+            "text": "Dear Priya and Tom Wexley",
+        }
+    ]
