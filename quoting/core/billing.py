@@ -8,7 +8,7 @@ all of it is billed; a cent that was rounded on one invoice comes back on the ne
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from quoting.core.contracts import NONE, Agreed, AreaLine, ContractSum, TaxShare, taken_off
@@ -57,7 +57,10 @@ def bill(whole: Agreed, before: Agreed, amount: Decimal, currency: str) -> Agree
 
 
 def _cumulative(whole: Agreed, upto: Decimal, currency: str) -> Agreed:
-    """The first `upto` of the whole: each tax in proportion, the rest over the areas."""
+    """The first `upto` of the whole: each tax in proportion, the rest over the areas.
+
+    The base of a tax on the whole price is the price that is left, so that a bill never says two prices.
+    """
     share = upto / whole.total
     if share == 1:
         return whole
@@ -72,6 +75,10 @@ def _cumulative(whole: Agreed, upto: Decimal, currency: str) -> Agreed:
         for tax in whole.taxes
     )
     price = upto - sum((tax.amount for tax in taxes), NONE)
+    taxes = tuple(
+        replace(tax, base=price) if tax.on == "price" and of.base == whole.price else tax
+        for tax, of in zip(taxes, whole.taxes, strict=True)
+    )
     return Agreed(lines=_spread(price, whole.lines, currency), taxes=taxes)
 
 

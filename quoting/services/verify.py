@@ -19,8 +19,9 @@ from quoting.models import Event, Job, Paper, PaperScope, Proposal, Series
 from quoting.services.issue import told_of
 from quoting.services.trail import walk_chain
 from quoting.services.verify_answers import answer_faults
+from quoting.services.verify_books import MONEY_PAPERS, book_faults_of_all
+from quoting.services.verify_offers import offer_faults, picture_faults
 
-ISSUED = "proposal issued"
 SHOWN = 60
 
 
@@ -40,9 +41,11 @@ def verify_all(counted: Counted) -> Iterator[str]:
         paper = Paper.objects.select_related("job").get(pk=pk)
         counted.papers += 1
         yield from _paper_faults(paper, counted)
+    yield from picture_faults()
     yield from _revision_faults()
     yield from _state_faults(counted)
     yield from answer_faults()
+    yield from book_faults_of_all()
     yield from walk_chain()
     yield from _trail_end_faults(counted)
 
@@ -55,6 +58,9 @@ def _paper_faults(paper: Paper, counted: Counted) -> Iterator[str]:
         yield f"{name}: pages: the PDF has {count_pages(bytes(paper.pdf))}, not {paper.pages}"
     if sha256_of(paper.facts) != paper.facts_sha256:
         yield f"{name}: facts: the text does not have the SHA-256 that was kept"
+    if paper.kind in MONEY_PAPERS:
+        yield from _trail_faults(paper, [])
+        return
     if paper.number != paper_number(paper.job.number, paper.revision):
         yield f"{name}: number: revision {paper.revision} of folder {paper.job.number} has another number"
     scopes = []
@@ -67,6 +73,7 @@ def _paper_faults(paper: Paper, counted: Counted) -> Iterator[str]:
         scopes.append(each)
     yield from _trail_faults(paper, scopes)
     yield from _figure_faults(paper, prices)
+    yield from offer_faults(paper)
 
 
 def _scope_faults(paper: Paper, row: PaperScope) -> Iterator[str]:
@@ -97,7 +104,7 @@ def _price(row: PaperScope) -> dict[str, Any]:
 
 def _trail_faults(paper: Paper, scopes: list[PaperScope]) -> Iterator[str]:
     """Each field of the paper against what the trail kept when it was issued."""
-    event = Event.objects.filter(paper=paper, kind=ISSUED).first()
+    event = Event.objects.filter(paper=paper, kind=f"{paper.kind} issued").first()
     if event is None:
         yield f"{paper.number}: the trail does not tell that it was issued"
         return

@@ -56,6 +56,19 @@ def test_a_first_invoice_has_its_share_of_each_tax_and_area() -> None:
     )
 
 
+def test_a_tax_on_the_whole_price_is_on_the_price_of_the_bill() -> None:
+    taxed = agreed_of(
+        [("Deck", D("650.00"))],
+        [
+            TaxShare(name="State", rate=D("0.0625"), on="materials", base=D("110.63"), amount=D("6.91")),
+            TaxShare(name="City", rate=D("0.01375"), on="price", base=D("650.00"), amount=D("8.94")),
+        ],
+    )
+    part = bill(taxed, Agreed(), D("100.00"), "USD")
+    # share 100.00 ÷ 665.85; State 1.04, City 1.34; price 100.00 − 2.38 = 97.62
+    assert (part.price, part.taxes[1].base) == (D("97.62"), D("97.62"))
+
+
 def test_three_thirds_bring_the_tax_to_the_cent() -> None:
     third = agreed_of(
         [("Walk", D("100.00"))], [TaxShare(name="T", rate=D("0.01"), on="price", base=D("100.00"), amount=D("1.00"))]
