@@ -160,7 +160,7 @@ def _fraction(found: re.Match[str]) -> str:
 @register.filter
 def called(text: object) -> str:
     """What was called out, in the drawing's characters: 12' 6 1/2" x 4' → 12′ 6½″ × 4′."""
-    shown = re.sub(r"(?<=\d)?\s?\b(\d{1,2})/(\d{1,2})\b", _fraction, str(text))
+    shown = re.sub(r"(?:(?<=\d)\s)?\b(\d{1,2})/(\d{1,2})\b", _fraction, str(text))
     for pattern, sign in CALLED:
         shown = pattern.sub(sign, shown)
     return shown

@@ -49,7 +49,7 @@ def advice(request: HttpRequest, number: str, pk: int) -> HttpResponse:
     back = f"{reverse('found', args=[number, pk])}#advice"
     if form.is_valid():
         try:
-            kept = choose_approach(area=area, version=form.cleaned_data["version"] or 0, by=request.user, **form.facts)
+            kept = choose_approach(area=area, version=form.cleaned_data["version"] or 0, by=request.user, **form.facts)  # type: ignore[arg-type]
         except ReasonMissing as fault:
             form.add_error("reason", str(fault))
         except ChangedMeanwhile as changed:

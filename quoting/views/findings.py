@@ -192,7 +192,7 @@ def finding_add(request: HttpRequest, number: str, kind: str, pk: int = 0) -> Ht
         try:
             acts.keep_findings(
                 job=job,
-                by=request.user,
+                by=request.user,  # type: ignore[arg-type]
                 kind=kind,
                 areas=areas,
                 answers=form.answers,
@@ -223,7 +223,7 @@ def finding(request: HttpRequest, number: str, pk: int) -> HttpResponse:
             acts.keep_finding(
                 finding=row,
                 version=version,
-                by=request.user,
+                by=request.user,  # type: ignore[arg-type]
                 answers=form.answers,
                 note=form.cleaned_data["note"],
                 waits=form.starts and row.found_at is None,
@@ -247,7 +247,7 @@ def finding_remove(request: HttpRequest, number: str, pk: int) -> HttpResponse:
     form = VersionForm(request.POST or None)
     if form.is_valid():
         try:
-            acts.remove_finding(finding=row, version=form.cleaned_data["version"], by=request.user)
+            acts.remove_finding(finding=row, version=form.cleaned_data["version"], by=request.user)  # type: ignore[arg-type]
         except ChangedMeanwhile:
             messages.error(request, "Somebody changed this finding meanwhile. Look at it again; it is still here.")
             return redirect("finding", number=number, pk=pk)

@@ -115,7 +115,7 @@ def _take_in(request: HttpRequest, job: Job, form: AddPhotosForm, finding: Findi
             continue
         try:
             content = b"" if file.size == 0 else file.read(LARGEST_FILE + 1)
-            taken = acts.add_photo(job=job, by=request.user, content=content, **given)
+            taken = acts.add_photo(job=job, by=request.user, content=content, **given)  # type: ignore[arg-type]
         except (PhotoRefused, acts.FolderFull) as fault:
             sent.append(Sent(name, str(fault)))
         else:
@@ -178,7 +178,7 @@ def photo_remove(request: HttpRequest, number: str, pk: int) -> HttpResponse:
     form = VersionForm(request.POST or None)
     if form.is_valid():
         try:
-            acts.remove_photo(photo=row, version=form.cleaned_data["version"], by=request.user)
+            acts.remove_photo(photo=row, version=form.cleaned_data["version"], by=request.user)  # type: ignore[arg-type]
         except (acts.OnPaper, acts.IsSample) as fault:
             messages.error(request, str(fault))
         except ChangedMeanwhile:

@@ -124,7 +124,7 @@ def sample_add(request: HttpRequest, number: str) -> HttpResponse:
     recipe = recipe_of(Tone.objects.filter(job=job).select_related("material"))
     form = SampleForm(request.POST or None, areas=areas, photos=photos, initial={"recipe": recipe})
     if form.is_valid():
-        acts.add_sample(job=job, by=request.user, **form.facts)
+        acts.add_sample(job=job, by=request.user, **form.facts)  # type: ignore[arg-type]
         messages.success(request, "The sample is in the record. When they say yes to it, note who and when.")
         return redirect("colours", number=number)
     context = {"job": job, "form": form, "back_url": reverse("colours", args=[number])}
@@ -143,7 +143,7 @@ def sample_approve(request: HttpRequest, number: str, pk: int) -> HttpResponse:
         return redirect("colours", number=number)
     if form.is_valid():
         try:
-            acts.approve_sample(sample=row, by=request.user, **form.cleaned_data)
+            acts.approve_sample(sample=row, by=request.user, **form.cleaned_data)  # type: ignore[arg-type]
         except (ChangedMeanwhile, acts.ApprovedAlready) as fault:
             messages.error(request, str(fault) if isinstance(fault, acts.ApprovedAlready) else MEANWHILE)
         else:
@@ -164,7 +164,7 @@ def sample_remove(request: HttpRequest, number: str, pk: int) -> HttpResponse:
         return redirect("colours", number=number)
     if form.is_valid():
         try:
-            acts.remove_sample(sample=row, version=form.cleaned_data["version"], by=request.user)
+            acts.remove_sample(sample=row, version=form.cleaned_data["version"], by=request.user)  # type: ignore[arg-type]
         except (ChangedMeanwhile, acts.ApprovedAlready) as fault:
             messages.error(request, str(fault) if isinstance(fault, acts.ApprovedAlready) else MEANWHILE)
         else:
