@@ -94,6 +94,7 @@ def test_a_metric_tape_reads_in_metres():
         ("12' 6 1/2\"", f"12′{NB}6½″"),
         ("32' x 14'6\"", f"32′{NB}× 14′{NB}6″"),
         ("7 1/4 in", "7¼ in"),
+        ("under 1/8 in", "under ⅛ in"),
         ("1/16", "1/16"),  # no sign of its own
         ("don't", "don't"),
         ("1/0", "1/0"),
