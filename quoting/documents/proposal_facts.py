@@ -13,7 +13,7 @@ from quoting.documents.contexts import Facts, day_text, letterhead, lines_of, li
 from quoting.documents.measured import measure_area
 from quoting.documents.offers import Offer
 from quoting.documents.proposal_found import found_facts
-from quoting.documents.proposal_measures import PHONE_PX, measured_facts
+from quoting.documents.proposal_measures import PHONE_PX, cover_plan, measured_facts
 from quoting.documents.proposal_notices import notice_facts
 from quoting.documents.proposal_options import (
     FIELD_PX,
@@ -31,6 +31,12 @@ Terms = PaymentTerm | ProposalPayment
 
 CODE_PX = 92
 """An inch wide at least: a phone reads it from the table."""
+
+COVER_PX = {Firm.PaperSize.LETTER: 905, Firm.PaperSize.A4: 970}
+"""The height of the text on the first sheet."""
+
+A_LINE = 86
+"""Letters of a line of the offer in short, at least."""
 
 WAYS = ("No way", "One way", "Two ways", "Three ways", "Four ways")
 COUNTS = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine")
@@ -60,6 +66,7 @@ def proposal_facts(
     reckoned = reckoned_by(firm, proposal, terms)
     totals = [total for each in offer.options for total in each.totals]
     asked = reckoned | {"currency": firm.currency}
+    found = found_facts(job)
     return {
         "format": "1",
         "kind": "proposal",
@@ -84,7 +91,10 @@ def proposal_facts(
         **_days(offer, firm),
         **_payments(offer, firm, asked),
         **reckoned,
-        **found_facts(job),
+        **found,
+        "cover_plan": ""
+        if found["cover"]
+        else cover_plan(measured, firm, job.property.street, _room(firm, proposal, offer)),
         **notice_facts(asked, totals, timezone.localdate(stamp.issued_at)),
         "code": _code(stamp),
         "work_dates": proposal.work_dates,
@@ -93,6 +103,15 @@ def proposal_facts(
         **_words(firm),
         "warranties": _warranties(offer),
     }
+
+
+def _room(firm: Firm, proposal: Proposal, offer: Offer) -> int:
+    """How high the plan on the cover may be, in CSS pixels, so that the offer in short stands below it."""
+    paragraphs = lines_of(proposal.in_short)
+    lines = sum(-(-len(paragraph) // A_LINE) for paragraph in paragraphs)
+    short = 20 + 20 * lines + 6 * len(paragraphs) + max(CODE_PX + 12, 44 + 26 * len(offer.options))
+    head = 280 if firm.logo else 215
+    return COVER_PX[Firm.PaperSize(firm.paper_size)] - head - short
 
 
 def _foot(firm: Firm, job: Job, stamp: Stamp) -> Facts:

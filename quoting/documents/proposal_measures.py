@@ -32,6 +32,9 @@ SHEET_PX = {Firm.PaperSize.LETTER: 672, Firm.PaperSize.A4: 648}
 PHONE_PX = 350
 """The width of a drawing on the homeowner's phone, which the facts hold besides that of the sheet."""
 
+COVER_WIDTHS = (640, 610, 580, 550, 520, 490, 460, 430)
+"""Widths of a plan on the cover, in CSS pixels, where that of the sheet makes it too high."""
+
 NB = "\u00a0"
 
 
@@ -50,6 +53,19 @@ def measured_facts(measured: Sequence[AreaMeasured], firm: Firm, place: str) -> 
         "measured_total": format_number(sum(nets, Decimal(0)), 2) if len(nets) > 1 else "",
         "any_agreed": "yes" if any(each.agreed_stands for each in measured) else "",
     }
+
+
+def cover_plan(measured: Sequence[AreaMeasured], firm: Firm, place: str, room_px: int) -> Facts | str:
+    """The plan for the cover: as wide as the sheet, else narrower until it is no higher than the room there is;
+    nothing where it still is too high.
+    """
+    units: Units = "metric" if firm.units == Firm.Units.METRIC else "us"
+    areas, sheet = plan_areas(measured), SHEET_PX[Firm.PaperSize(firm.paper_size)]
+    for width in (sheet, *COVER_WIDTHS):
+        plan = draw_plan(areas, width_px=width, units=units, title=f"Plan of {place}, to scale", prefix="cover")
+        if plan.primitives and plan.height <= room_px:
+            return drawn(plan)
+    return ""
 
 
 def net_figure(square_metres: Decimal, units: str) -> Decimal:

@@ -10,6 +10,7 @@ from django import forms
 from django.utils import timezone
 
 from quoting.forms.hands import Remembering
+from quoting.forms.jobs import VersionForm
 from quoting.models import Option, Proposal
 
 PLACES = (("", "not offered"), ("1", "first"), ("2", "second"), ("3", "third"), ("4", "fourth"))
@@ -89,6 +90,14 @@ class DraftForm(Remembering):
     def facts(self) -> dict[str, Any]:
         """The words and the day, as `keep_draft` takes them."""
         return {name: self.cleaned_data[name] for name in ("title", "in_short", "valid_until")}
+
+
+class WithdrawForm(VersionForm):
+    """Why a proposal is taken back; for the firm, not for the homeowner."""
+
+    because = forms.CharField(
+        label="Why", help_text="For the firm’s own record; the homeowner does not read it.", max_length=300
+    )
 
 
 def draft_values(proposal: Proposal, options: Iterable[Option]) -> dict[str, Any]:

@@ -20,7 +20,7 @@ from quoting.services.trail import record
 STARTER_RULES = Path(__file__).with_name("starter_rules.toml")
 
 STARTING_POINT = "Starting point, have it checked by your adviser: "
-"""Stands before the text of every rule until the firm has put its own."""
+"""Stands before the text of every rule as it is shipped; a firm's own row says so by having no day of confirmation."""
 
 FACTS = ("region", "kind", "name", "figures", "text", "source", "as_of", "on", "confirmed_on")
 
@@ -74,9 +74,9 @@ def load_rules(*, region: str, by: User) -> int:
         have = dict(firm.region_rules.values_list("key", "position"))
         rows = [rule for rule in starter_rules() if rule["region"] == region and rule["key"] not in have]
         first = max(have.values(), default=-1) + 1
-        RegionRule.objects.bulk_create(
-            RegionRule(firm=firm, position=first + place, **rule) for place, rule in enumerate(rows)
-        )
+        for place, rule in enumerate(rows):
+            words = rule["text"].removeprefix(STARTING_POINT)
+            RegionRule.objects.create(firm=firm, position=first + place, **rule | {"text": words})
         if rows:
             record("region rules loaded", actor=by, data={"region": region, "rules": len(rows)})
     return len(rows)

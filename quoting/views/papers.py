@@ -11,7 +11,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from quoting.documents.story import tell
-from quoting.forms.jobs import VersionForm
+from quoting.forms.proposals import WithdrawForm
 from quoting.models import ChangedMeanwhile, Job, Paper, Proposal
 from quoting.services.proposals import NotStanding, revise, withdraw_proposal
 from quoting.views.access import find_job, office_only
@@ -86,14 +86,19 @@ def paper_revise(request: HttpRequest, number: str) -> HttpResponse:
 @office_only
 @require_http_methods(["GET", "HEAD", "POST"])
 def paper_withdraw(request: HttpRequest, number: str) -> HttpResponse:
-    """Asks once, then takes the proposal back."""
+    """Asks once, and why, then takes the proposal back."""
     proposal = _proposal(number)
-    if request.method != "POST":
-        return render(request, "proposals/withdraw.html", {"proposal": proposal, "number": number})
-    form = VersionForm(request.POST)
+    form = WithdrawForm(request.POST or None, initial={"version": proposal.version})
+    if not form.is_valid():
+        context = {"proposal": proposal, "number": number, "form": form}
+        return render(request, "proposals/withdraw.html", context, status=422 if form.is_bound else 200)
     try:
-        version = form.cleaned_data["version"] if form.is_valid() else 0
-        withdraw_proposal(proposal=proposal, version=version, by=request.user)  # type: ignore[arg-type]
+        withdraw_proposal(
+            proposal=proposal,
+            version=form.cleaned_data["version"],
+            by=request.user,  # type: ignore[arg-type]
+            because=form.cleaned_data["because"],
+        )
     except (NotStanding, ChangedMeanwhile) as failure:
         messages.error(request, str(failure) if isinstance(failure, NotStanding) else "Its state changed meanwhile.")
     else:

@@ -158,10 +158,14 @@ def _ready(draft: Proposal) -> Readiness:
 def _page(request: HttpRequest, job: Job, draft: Proposal, form: DraftForm, *, status: int) -> HttpResponse:
     ready = _ready(draft)
     currency = the_firm(request).currency
+    first = ready.offer.options[0] if ready.offer else None
     context: dict[str, Any] = {
         "job": job,
         "draft": draft,
         "form": form,
+        "payments": first.payments if first else (),
+        "payments_of": sum_text(first.alone.workings.price.of.total, currency) if first else "",
+        "allowances": list(draft.allowances.all()),
         "ready": ready,
         "number": next_number(job),
         "prices": [

@@ -11,6 +11,8 @@ from tests.sample_offer import ready_draft
 
 pytestmark = pytest.mark.django_db
 
+WHY = {"because": "They want the drive in it too."}
+
 
 @pytest.fixture
 def ines() -> User:
@@ -94,16 +96,24 @@ def test_withdrawing_is_asked_once(office, paper):
     assert Proposal.objects.get(paper=paper).state == "issued"
 
 
+def test_withdrawing_asks_why(office, paper):
+    version = Proposal.objects.get(paper=paper).version
+    assert office.post("/papers/0417-A/withdraw/", {"version": version}).status_code == 422
+    assert Proposal.objects.get(paper=paper).state == "issued"
+
+
 def test_a_withdrawn_proposal_says_so(office, paper):
     version = Proposal.objects.get(paper=paper).version
-    assert office.post("/papers/0417-A/withdraw/", {"version": version})["Location"] == "/papers/0417-A/"
-    assert "withdrawn" in office.get("/papers/0417-A/").content.decode()
+    assert office.post("/papers/0417-A/withdraw/", WHY | {"version": version})["Location"] == "/papers/0417-A/"
+    page = office.get("/papers/0417-A/").content.decode()
+    assert "withdrawn" in page
+    assert WHY["because"] in page
 
 
 def test_withdrawing_twice_is_told(office, paper):
     version = Proposal.objects.get(paper=paper).version
-    office.post("/papers/0417-A/withdraw/", {"version": version})
-    answer = office.post("/papers/0417-A/withdraw/", {"version": version + 1}, follow=True)
+    office.post("/papers/0417-A/withdraw/", WHY | {"version": version})
+    answer = office.post("/papers/0417-A/withdraw/", WHY | {"version": version + 1}, follow=True)
     assert "0417-A is withdrawn, so there is nothing to withdraw." in answer.content.decode()
 
 

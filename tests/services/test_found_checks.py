@@ -1,0 +1,95 @@
+"""What the findings say before issuing: no test, advice gone against, no sample, nothing allowed for."""
+
+from datetime import date
+
+import pytest
+
+from quoting.core.advice import Approach
+from quoting.documents.proposal_facts import terms_of
+from quoting.models import Allowance, Firm, Proposal, Sample, User
+from quoting.services.advice import choose_approach
+from quoting.services.findings import keep_findings
+from quoting.services.offers import chosen_of
+from quoting.services.points import Point
+from quoting.services.proposal_checks import look_over
+from tests.factories import OwnerFactory
+from tests.sample_offer import ready_draft
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def ines() -> User:
+    return OwnerFactory()
+
+
+@pytest.fixture
+def draft(ines):
+    return ready_draft(ines)
+
+
+def points(draft, page: str) -> list[Point]:
+    firm = Firm.objects.get()
+    found = look_over(firm, draft, chosen_of(draft), terms_of(firm, draft)).points
+    return [point for point in found if point.page == page]
+
+
+def test_each_area_without_a_test_is_named_with_its_page(draft):
+    assert [(point.sentence, point.area.letter, point.stops) for point in points(draft, "found")] == [
+        ("A, Pool deck: no test was made on it.", "A", False),
+        ("B, Steps: no test was made on it.", "B", False),
+        ("C, Front walk: no test was made on it.", "C", False),
+    ]
+
+
+def test_colour_without_an_approved_sample_is_named(draft, ines):
+    sentence = "Recolour and seal brings colour, and no sample on the slab is approved."
+    assert [point.sentence for point in points(draft, "colours")] == [sentence]
+    area = draft.job.areas.first()
+    Sample.objects.create(
+        job=draft.job,
+        area=area,
+        recipe="1. Base",
+        made_on=date(2026, 6, 1),
+        made_by=ines,
+        approved_on=date(2026, 6, 3),
+        approved_by="Mrs Wexley",
+    )
+    assert points(draft, "colours") == []
+
+
+def note(draft, ines, kind: str, **answers: str) -> None:
+    keep_findings(job=draft.job, by=ines, kind=kind, areas=[draft.job.areas.get(name="Pool deck")], answers=answers)
+
+
+def test_a_test_that_was_read_is_not_missed(draft, ines):
+    note(draft, ines, "tape", result="clean")
+    assert [point.area.letter for point in points(draft, "found")] == ["B", "C"]
+
+
+def test_what_the_findings_rule_out_needs_a_reason_first(draft, ines):
+    """Tape pulls film off: both options go over the film (rule film-lost-hold)."""
+    note(draft, ines, "tape", result="places")
+    said = points(draft, "advice")
+    assert [(point.stops, point.area.letter) for point in said] == [(True, "A"), (True, "A")]
+    assert said[0].sentence == (
+        "Wash and reseal goes against the advice for A, Pool deck, and nobody has said why. The old film comes off, "
+        "and what is put over it would come off with it. (rule film-lost-hold)"
+    )
+
+
+def test_a_reason_that_was_given_lets_it_pass(draft, ines):
+    note(draft, ines, "tape", result="places")
+    deck = draft.job.areas.get(name="Pool deck")
+    choose_approach(area=deck, version=0, by=ines, approach=Approach.RECOLOUR, reason="They know, and want it so.")
+    assert [point.sentence.partition(" goes")[0] for point in points(draft, "advice")] == ["Wash and reseal"]
+
+
+def test_what_calls_for_an_allowance_is_named_until_there_is_one(draft):
+    """Nobody looked at the film: rules unknown-film-pass and unknown-film-contingency, on every area."""
+    said = [point.sentence for point in points(draft, "terms") if "allowance" in point.sentence]
+    assert [sentence.partition(":")[0] for sentence in said] == ["A, B and C", "A, B and C"]
+    assert said[0].endswith("(rule unknown-film-pass) The proposal has no allowance.")
+    Allowance.objects.create(proposal=draft, name="Cracks", included="18 ft")
+    draft = Proposal.objects.get(pk=draft.pk)
+    assert [point.sentence for point in points(draft, "terms") if "allowance" in point.sentence] == []
