@@ -38,6 +38,15 @@ ROWS: dict[tuple[str, str], str] = {
 }
 """What stands for a parameter, by the end of the address before it: a word, or a question to the demo's database."""
 
+WITHOUT_ROWS = (
+    "p/", "read/", "your/", "mails/<", "firm/rules/<", "papers/<paper:number>/links/", "papers/<paper:number>/evidence",
+    "folders/<folder:number>/found/<", "folders/<folder:number>/areas/<int:pk>/found/",
+    "folders/<folder:number>/photos/<",
+    "folders/<folder:number>/colours/tones/<", "folders/<folder:number>/colours/samples/<",
+    "folders/<folder:number>/questions/",
+)  # fmt: skip
+"""Where the demo holds no row: findings, photographs, colours, mails, rules, links, what homeowners ask and answer."""
+
 DRAFT = "(SELECT id FROM quoting_edition WHERE state = 'drafted')"
 
 
@@ -49,6 +58,11 @@ def routes(patterns: list[URLPattern | URLResolver] | None = None, before: str =
             yield str(pattern.name), route
         elif pattern.app_name != "admin":
             yield from routes(pattern.url_patterns, route)
+
+
+def with_rows() -> dict[str, str]:
+    """The route of each page that the demo holds all rows for, by its name."""
+    return {name: route for name, route in routes() if not route.startswith(WITHOUT_ROWS)}
 
 
 def address(route: str, database: Path) -> str:
