@@ -12,7 +12,7 @@ from urllib.parse import urlsplit
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
-from django.core.servers.basehttp import run
+from django.core.servers.basehttp import get_internal_wsgi_application, run
 from django.db import DatabaseError, connection
 from django.db.migrations.executor import MigrationExecutor
 
@@ -73,9 +73,7 @@ class Command(BaseCommand):
         self.stdout.write("")
 
     def _serve(self, host: str, port: int) -> None:
-        # After the app registry is there; it refuses to start on a wrong set-up, as a real server does.
-        from quoting.config.wsgi import application
-
+        application = get_internal_wsgi_application()  # it refuses to start on a wrong set-up, as a real server does
         # One line a request would push the log-ins off the screen.
         logging.getLogger("django.server").setLevel(logging.WARNING)
 
