@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from quoting.core.contracts import Agreed, Change, ContractSum, TaxShare, added, agreed_of, taken_off
 from quoting.core.workings import PriceFigure
 from quoting.documents.agreed import Offered
@@ -67,3 +69,20 @@ def _agreed(figure: PriceFigure) -> Agreed:
         for each in figure.of.taxes
     ]
     return agreed_of(figure.by_area, taxes)
+
+
+def estimated_cost(job: Job) -> list[tuple[str, Decimal]]:
+    """What the agreed work was reckoned to cost, overhead included: the option, and what each add-on adds. For the
+    owner and the office only.
+    """
+    acceptance = acceptance_of(job)
+    if acceptance is None:
+        return []
+    offered = Offered(acceptance.paper)
+    choice = offered.choice(acceptance.option)
+    alone = offered.figure(choice.scope).of.cost
+    costs = [(choice.name, alone)]
+    for extra in choice.extras:
+        if extra.number in acceptance.add_ons:
+            costs.append((extra.scope.name, offered.figure(extra.scope).of.cost - alone))
+    return costs
