@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hmac
-from datetime import timedelta
 from hashlib import sha256
 
 from django.conf import settings
@@ -155,24 +154,21 @@ def has_second_factor(user: User) -> bool:
     return TOTPDevice.objects.filter(user=user, confirmed=True).exists()
 
 
-def offered_device(user: User) -> TOTPDevice:
-    """The secret that is being set up and counts for nothing until a code from it was typed; made new after a day."""
-    TOTPDevice.objects.filter(user=user, confirmed=False, created_at__lt=timezone.now() - timedelta(days=1)).delete()
-    device = TOTPDevice.objects.filter(user=user, confirmed=False).first()
-    return device or TOTPDevice.objects.create(user=user, name="Phone", confirmed=False)
+def offered_device(user: User, secret: str) -> TOTPDevice:
+    """A phone with this secret (hexadecimal); it is not kept, and counts for nothing until a code from it was typed."""
+    return TOTPDevice(user=user, name="Phone", key=secret)
 
 
-def confirm_device(*, user: User, code: str) -> tuple[TOTPDevice, list[str]] | None:
+def confirm_device(*, user: User, secret: str, code: str) -> tuple[TOTPDevice, list[str]] | None:
     """Take the offered phone as the only one when the code comes from it, with fresh spare codes; else None."""
     with transaction.atomic():
         lock_row(User, user.pk)
-        device = TOTPDevice.objects.filter(user=user, confirmed=False).first()
-        if device is None or not device.verify_token(code):
+        device = offered_device(user, secret)
+        if not device.verify_token(code):
+            transaction.set_rollback(True)  # a refused code is noted on the phone, and that would keep it
             return None
-        TOTPDevice.objects.filter(user=user, confirmed=True).delete()
+        TOTPDevice.objects.filter(user=user).exclude(pk=device.pk).delete()
         StaticDevice.objects.filter(user=user).delete()
-        device.confirmed = True
-        device.save()
         spare = StaticDevice.objects.create(user=user, name="Spare codes")
         codes = [StaticToken.random_token() for _ in range(SPARE_CODES)]
         StaticToken.objects.bulk_create([StaticToken(device=spare, token=code) for code in codes])

@@ -18,12 +18,16 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django_otp.util import random_hex
 
 from quoting.forms.accounts import CodeForm, EditPersonForm, NewPasswordForm, PersonForm, SignInForm
 from quoting.models import User
 from quoting.services import accounts
 from quoting.views.access import may_see_money, owner_only
 from quoting.views.sessions import PROOF, owes_proof
+
+OFFERED = "offered_secret"
+"""Key of the session: the secret of the phone that is being set up, hexadecimal."""
 
 NOT_RIGHT = "E-mail and password don’t belong together, or this person may not sign in. Mind capitals; try once more."
 
@@ -116,6 +120,12 @@ def may_set_up(request: HttpRequest) -> bool:
     return request.user.is_verified() or not accounts.has_second_factor(request.user)
 
 
+def offered_secret(request: HttpRequest) -> str:
+    """The secret that this session sets up; kept only here until a code from it was typed: a GET writes no row."""
+    secret: str = request.session.setdefault(OFFERED, random_hex(20))
+    return secret
+
+
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def second_factor_set_up(request: HttpRequest) -> HttpResponse:
@@ -125,10 +135,13 @@ def second_factor_set_up(request: HttpRequest) -> HttpResponse:
     form = CodeForm(request.POST or None)
     form.fields["code"].help_text = "The six digits that your phone shows now."
     if form.is_valid():
-        taken = accounts.confirm_device(user=request.user, code=form.cleaned_data["code"])
+        taken = accounts.confirm_device(
+            user=request.user, secret=offered_secret(request), code=form.cleaned_data["code"]
+        )
         if taken is not None:
             device, codes = taken
             onward = request.session.pop("onward", settings.LOGIN_REDIRECT_URL)
+            del request.session[OFFERED]
             request.session[PROOF] = True
             request.session.cycle_key()
             django_otp.login(request, device)
@@ -136,7 +149,7 @@ def second_factor_set_up(request: HttpRequest) -> HttpResponse:
         form.add_error(
             "code", "This code doesn’t come from the picture. Check the clock of the phone, then type the next one."
         )
-    device = accounts.offered_device(request.user)
+    device = accounts.offered_device(request.user, offered_secret(request))
     letters = b32encode(device.bin_key).decode().rstrip("=")
     groups = " ".join(letters[at : at + 4] for at in range(0, len(letters), 4))
     return render(request, "accounts/second_factor_set_up.html", {"form": form, "letters": groups})
@@ -148,7 +161,7 @@ def second_factor_picture(request: HttpRequest) -> HttpResponse:
     """The secret that is being set up, as a QR picture (SVG); nothing once it is in use."""
     if not may_set_up(request):
         raise Http404
-    device = accounts.offered_device(request.user)
+    device = accounts.offered_device(request.user, offered_secret(request))
     picture = BytesIO()
     segno.make(device.config_url, error="m").save(
         picture, kind="svg", scale=5, border=4, dark="#000", light="#fff", svgclass=None, lineclass=None

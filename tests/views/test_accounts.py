@@ -246,7 +246,7 @@ def test_a_password_alone_doesnt_set_up_another_phone(client, ines):
 def test_setting_up_shows_picture_and_letters_and_then_spare_codes(client, ines):
     client.force_login(ines)
     page = client.get("/second-factor/set-up/")
-    device = TOTPDevice.objects.get(user=ines)
+    device = accounts.offered_device(ines, client.session["offered_secret"])
     assert page.context["letters"].replace(" ", "") in device.config_url
     picture = client.get("/second-factor/picture.svg")
     assert picture["Content-Type"] == "image/svg+xml"
