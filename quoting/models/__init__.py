@@ -19,9 +19,11 @@ from quoting.models.proposals import Allowance, LostReason, Proposal, ProposalOp
 from quoting.models.rates import Charge, LabourTask, UnitPrice
 from quoting.models.region_rules import RegionRule
 from quoting.models.samples import Sample, Tone
+from quoting.models.stock import Lot
 from quoting.models.surfaces import Condition, Surface
 from quoting.models.systems import RestorationSystem, StepMaterial, SystemStep
 from quoting.models.trail import Event
+from quoting.models.visits import CalendarKey, CrewRules, DayPlan, Entry, Hold, Visit, VisitStep
 
 __all__ = [
     "Acceptance",
@@ -31,18 +33,24 @@ __all__ = [
     "Area",
     "Attempts",
     "BookEntry",
+    "CalendarKey",
     "ChangedMeanwhile",
     "Charge",
     "Condition",
     "Coverage",
+    "CrewRules",
+    "DayPlan",
     "Edition",
+    "Entry",
     "Event",
     "Finding",
     "Firm",
+    "Hold",
     "Invoice",
     "Job",
     "LabourTask",
     "LostReason",
+    "Lot",
     "Material",
     "Message",
     "MissingCoverage",
@@ -79,5 +87,7 @@ __all__ = [
     "UnitPrice",
     "User",
     "Versioned",
+    "Visit",
+    "VisitStep",
     "lock_row",
 ]

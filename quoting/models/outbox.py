@@ -41,6 +41,7 @@ class Message(models.Model):
         INVOICE = "invoice", "invoice"
         CREDIT_NOTE = "credit-note", "credit note"
         RECEIPT = "receipt", "receipt"
+        VISIT = "visit", "notice of a visit that was moved"
         WAY_IN = "way-in", "link that was asked for from the paper"
 
     class State(models.TextChoices):
