@@ -54,12 +54,12 @@ class Gamma:
         if not 0 < share < 1:
             raise GammaFault("A probability lies between 0 and 1.")
         with localcontext(CONTEXT):
-            low, high = Decimal(0), self.shape + 1
-            while _below(self.shape, high) < share:
+            low, high, log = Decimal(0), self.shape + 1, log_gamma(self.shape + 1)
+            while _below(self.shape, high, log) < share:
                 low, high = high, high * 2
             while high - low > _CLOSE * max(Decimal(1), self.rate):
                 middle = (low + high) / 2
-                low, high = (middle, high) if _below(self.shape, middle) < share else (low, middle)
+                low, high = (middle, high) if _below(self.shape, middle, log) < share else (low, middle)
             return (low + high) / (2 * self.rate)
 
     def interval(self, share: Decimal) -> tuple[Decimal, Decimal]:
@@ -68,8 +68,11 @@ class Gamma:
         return self.quantile(tail), self.quantile(1 - tail)
 
 
-def _below(shape: Decimal, x: Decimal) -> Decimal:
-    """The share of a gamma of this shape, and rate 1, below x: x^a e^−x ÷ Γ(a + 1) × Σ xⁿ ÷ ((a + 1) … (a + n))."""
+def _below(shape: Decimal, x: Decimal, log: Decimal) -> Decimal:
+    """The share of a gamma of this shape, and rate 1, below x: x^a e^−x ÷ Γ(a + 1) × Σ xⁿ ÷ ((a + 1) … (a + n)).
+
+    `log` is the logarithm of Γ(a + 1).
+    """
     if x <= 0:
         return Decimal(0)
     term = total = Decimal(1)
@@ -78,7 +81,7 @@ def _below(shape: Decimal, x: Decimal) -> Decimal:
         n += 1
         term *= x / (shape + n)
         total += term
-    return (shape * x.ln() - x - log_gamma(shape + 1) + total.ln()).exp()
+    return (shape * x.ln() - x - log + total.ln()).exp()
 
 
 def log_gamma(a: Decimal) -> Decimal:

@@ -1,16 +1,17 @@
 """The crew's mix sheet: each batch with its water and powder, and the stretch of which area it covers.
 
-Batches end at the borders of areas where they can: what is mixed by then, rounded up to the batch step, covers all
-areas so far. What is over goes into the next batch, so that the sheet's batches hold the same water as the workings'.
+Batches end at the borders of areas where they can: the last bucket of an area is rounded up to the batch step. What is
+over goes into the next batch, so that the sheet's batches hold the same water as the workings'.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal, localcontext
+from itertools import pairwise
 
 from quoting.core.batches import mixed_volume
 from quoting.core.material_workings import UseFigure
-from quoting.core.rounding import CONTEXT, ceil_to, round_half_up, sig20
+from quoting.core.rounding import CONTEXT, ceil_to, round_half_up
 from quoting.core.scope import Area, MixUse
 from quoting.core.units import Dimension, Quantity
 from quoting.core.workings import StepFigure, Workings
@@ -197,21 +198,30 @@ def _legs(grounds: Sequence[Ground], coats: int, volume: Decimal) -> list[_Leg]:
     return legs
 
 
-def _buckets(
-    legs: Sequence[_Leg], mixed: Decimal, batch: Decimal, step: Decimal, at_borders: bool
-) -> list[tuple[Decimal, Decimal]]:
-    """The water of each bucket, and how far along the legs it reaches."""
-    ends = [leg.ends for leg in legs] if at_borders else [legs[-1].ends]
-    buckets, poured = list[tuple[Decimal, Decimal]](), _NONE
+_Bucket = tuple[Decimal, Decimal]
+"""The water of a bucket, and how far along the legs it reaches."""
+
+
+def _buckets(legs: Sequence[_Leg], mixed: Decimal, batch: Decimal, step: Decimal, at_borders: bool) -> list[_Bucket]:
+    """The buckets that hold all that is mixed; across borders where a bucket of its own would cover nothing."""
+    buckets = _run([leg.ends for leg in legs] if at_borders else [legs[-1].ends], mixed, batch, step)
+    reaches = [Decimal(0), *(reach for _water, reach in buckets)]
+    if any(before == after for before, after in pairwise(reaches)):
+        return _run([legs[-1].ends], mixed, batch, step)
+    return buckets
+
+
+def _run(ends: Sequence[Decimal], mixed: Decimal, batch: Decimal, step: Decimal) -> list[_Bucket]:
+    buckets, poured, slack = list[_Bucket](), _NONE, mixed * Decimal("1e-20")
     for i, end in enumerate(ends):
-        stop = mixed if i == len(ends) - 1 else min(mixed, ceil_to(end, step))
-        while sig20(stop - poured) > 0 and stop - poured > mixed * Decimal("1e-20"):
-            water = min(batch, stop - poured)
+        last = i == len(ends) - 1
+        stop = mixed if last else end
+        while stop - poured > slack:
+            water = min(batch, mixed - poured, stop - poured if last else ceil_to(stop - poured, step))
             poured += water
-            last = stop - poured <= mixed * Decimal("1e-20")
-            buckets.append((water, end if last else min(poured, end)))
+            buckets.append((water, end if stop - poured <= slack else min(poured, end)))
         # What was over from the bucket before may do for a small area: then that bucket reaches to the end of it.
-        if buckets and buckets[-1][1] < end:
+        if buckets[-1][1] < end:
             buckets[-1] = (buckets[-1][0], end)
     return buckets
 
