@@ -3,7 +3,7 @@
 from decimal import Decimal
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quoting.core.coverage_guard import (
@@ -165,6 +165,7 @@ USED = st.decimals("0", "0.05", places=5)
 ORDER = (Judged.TOO_THIN, Judged.RIGHT, Judged.TOO_THICK)
 
 
+@settings(max_examples=60, deadline=None)
 @given(USED, USED)
 def test_more_is_never_judged_thinner(one: Decimal, other: Decimal):
     less, more = (judge(guard("200", "300"), used) for used in sorted((one, other)))
@@ -172,6 +173,7 @@ def test_more_is_never_judged_thinner(one: Decimal, other: Decimal):
     assert less.wet_film <= more.wet_film
 
 
+@settings(max_examples=60, deadline=None)
 @given(st.integers(50, 400), st.integers(0, 200), st.integers(50, 3000))
 def test_what_should_be_gone_grows_with_the_area(low: int, more: int, surface: int):
     small, large = (guard(str(low), str(low + more), surface=str(size)) for size in (surface, surface + 1))

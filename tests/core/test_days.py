@@ -5,7 +5,7 @@ from decimal import Decimal
 from itertools import pairwise
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quoting.core.days import hold_visit, move_visit, plan_days
@@ -192,6 +192,7 @@ TASKS = st.lists(
 )
 
 
+@settings(max_examples=60, deadline=None)
 @given(TASKS, st.frozensets(st.integers(0, 6), max_size=4))
 def test_days_never_overlap_and_keep_every_hold(tasks: list[Task], weekdays_off: frozenset[int]):
     rules = DayRules(weekdays_off=weekdays_off)
@@ -211,6 +212,7 @@ def test_days_never_overlap_and_keep_every_hold(tasks: list[Task], weekdays_off:
     assert len({visit.day for visit in plan.visits}) == len(plan.visits)
 
 
+@settings(max_examples=60, deadline=None)
 @given(TASKS)
 def test_all_hours_are_worked(tasks: list[Task]):
     plan = plan_days(tasks, MONDAY)

@@ -3,7 +3,7 @@
 from decimal import Decimal
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quoting.core.job_cost import LABOUR, Cause, CostFault, JobCost, Used, extra_cost, job_cost
@@ -136,6 +136,7 @@ THINGS = sorted(
 AMOUNT = st.decimals("0", "50", places=3)
 
 
+@settings(max_examples=60, deadline=None)
 @given(
     st.dictionaries(st.sampled_from(THINGS), st.tuples(AMOUNT, AMOUNT, AMOUNT), max_size=12),
     st.dictionaries(st.sampled_from(["Deck", "Walk"]), st.decimals("1", "300", places=2)),

@@ -5,7 +5,7 @@ from itertools import pairwise
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quoting.core.batches import mixed_volume
@@ -149,6 +149,7 @@ def test_a_scale_without_a_step_is_refused():
         sheet_of(coloured("10"), D(0))
 
 
+@settings(max_examples=60, deadline=None)
 @given(
     st.lists(st.integers(1, 130), min_size=1, max_size=6),
     st.sampled_from(["0.25 gal", "1 gal", "2 gal", "5 gal", "0.3 gal"]),
@@ -175,6 +176,7 @@ def test_batches_sum_to_the_need_and_cover_every_area(widths: list[int], step: s
             assert all(a.to_share == b.from_share for a, b in pairwise(mine))
 
 
+@settings(max_examples=60, deadline=None)
 @given(st.lists(st.integers(1, 130), min_size=1, max_size=6))
 def test_no_batch_is_stretched_over_more_than_is_mixed(widths: list[int]):
     sheet = sheet_of(coloured(*map(str, widths)))

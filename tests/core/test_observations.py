@@ -3,7 +3,7 @@
 from decimal import Decimal
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quoting.core.observations import (
@@ -65,6 +65,7 @@ def test_observations_are_grouped_by_what_they_are_about():
     assert list(grouped([one, two, three]).values()) == [(one, three), (two,)]
 
 
+@settings(max_examples=60, deadline=None)
 @given(st.integers(50, 500), st.lists(st.integers(50, 500), min_size=1, max_size=9))
 def test_what_is_learned_lies_between_the_book_and_the_jobs(book: int, rates: list[int]):
     learned = learn(D(book), [seen(str(rate)) for rate in rates])

@@ -4,7 +4,7 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quoting.core.gear import Masking
@@ -151,6 +151,7 @@ def test_a_change_order_changes_the_packs():
     assert [(change.line.size_text, change.word) for change in difference(before, after)] == [("1 gal", "added")]
 
 
+@settings(max_examples=60, deadline=None)
 @given(
     st.lists(st.integers(60, 400), min_size=1, max_size=4),
     st.lists(st.decimals("0.1", "5", places=1), max_size=4),

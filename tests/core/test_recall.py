@@ -3,7 +3,7 @@
 from datetime import date
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quoting.core.recall import (
@@ -122,6 +122,7 @@ def test_a_list_of_no_months_is_refused():
         due([], Month(2026, 5), 0)
 
 
+@settings(max_examples=60, deadline=None)
 @given(
     st.dates(date(2000, 1, 1), date(2060, 12, 31)),
     st.integers(1, 100),

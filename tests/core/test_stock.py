@@ -3,7 +3,7 @@
 from decimal import Decimal
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quoting.core.stock import Held, LeftOver, StockFault, drawn_first, left_over
@@ -58,6 +58,7 @@ def test_more_than_was_taken_is_refused():
         left_over([held("5")], D("5.1"))
 
 
+@settings(max_examples=60, deadline=None)
 @given(st.lists(st.decimals("0.1", "5", places=1), min_size=1, max_size=6), st.integers(0, 100))
 def test_what_is_used_and_what_comes_back_is_what_was_taken(lefts: list[Decimal], share: int):
     taken = [held(str(left)) for left in lefts]

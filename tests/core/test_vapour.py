@@ -3,7 +3,7 @@
 from decimal import Decimal
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quoting.core.vapour import (
@@ -31,11 +31,13 @@ def test_full_air_wets_a_surface_at_its_own_temperature():
     assert round(dew_point(D(20), D(1)), 20) == 20
 
 
+@settings(max_examples=60, deadline=None)
 @given(AIR, HUMIDITY)
 def test_the_dew_point_is_never_over_the_air(air: Decimal, humidity: Decimal):
     assert dew_point(air, humidity) <= air + D("1e-20")
 
 
+@settings(max_examples=60, deadline=None)
 @given(AIR, st.decimals("0.01", "0.98", places=2))
 def test_damper_air_has_a_higher_dew_point(air: Decimal, humidity: Decimal):
     assert dew_point(air, humidity) < dew_point(air, humidity + D("0.01"))
