@@ -4,6 +4,7 @@ from quoting.models.acceptance import Acceptance, Answer, PrivateLink, Question
 from quoting.models.accounts import Attempts, Role, User
 from quoting.models.advice import AdviceChoice
 from quoting.models.books import BookEntry
+from quoting.models.change_orders import AddedWork, ChangeOrder
 from quoting.models.findings import Finding
 from quoting.models.firm import Firm, PaymentTerm, TaxRule
 from quoting.models.invoices import Invoice
@@ -27,6 +28,7 @@ from quoting.models.visits import CalendarKey, CrewRules, DayPlan, Entry, Hold, 
 
 __all__ = [
     "Acceptance",
+    "AddedWork",
     "AdviceChoice",
     "Allowance",
     "Answer",
@@ -35,6 +37,7 @@ __all__ = [
     "BookEntry",
     "CalendarKey",
     "ChangedMeanwhile",
+    "ChangeOrder",
     "Charge",
     "Condition",
     "Coverage",

@@ -35,6 +35,7 @@ class Message(models.Model):
     class Kind(models.TextChoices):
         PROPOSAL = "proposal", "proposal"
         FOLLOW_UP = "follow-up", "follow-up"
+        CHANGE = "change-order", "change order"
         ANSWER = "answer", "answer to a question"
         ACCEPTANCE = "acceptance", "copy of the acceptance"
         NOTICE = "notice", "notice to the firm"

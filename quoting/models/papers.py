@@ -11,6 +11,7 @@ class Paper(models.Model):
 
     class Kind(models.TextChoices):
         PROPOSAL = "proposal", "proposal"
+        CHANGE = "change-order", "change order"
         INVOICE = "invoice", "invoice"
         CREDIT_NOTE = "credit-note", "credit note"
         RECEIPT = "receipt", "receipt"
@@ -42,7 +43,7 @@ class PaperScope(models.Model):
 
     paper = models.ForeignKey(Paper, models.PROTECT, related_name="scopes")
     position = models.PositiveSmallIntegerField()
-    role = models.CharField(max_length=10, help_text="`option`, or `together`: an option worked out with an add-on.")
+    role = models.CharField(max_length=10, help_text="`option`; `together`: with an add-on; `alone`; a stage of a change.")
     name = models.CharField(max_length=120)
     edition = models.CharField(max_length=40)
     scope = models.TextField()
