@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
-
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
@@ -86,9 +84,6 @@ class ChangeOrder(Versioned):
             models.CheckConstraint(
                 condition=Q(state="drafted", paper=None) | (~Q(state="drafted") & Q(paper__isnull=False)),
                 name="change_order_issued_has_paper",
-            ),
-            models.CheckConstraint(
-                condition=Q(amount=Decimal(0)) | ~Q(amount_for=""), name="change_order_sum_says_what_for"
             ),
         ]
 

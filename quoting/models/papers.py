@@ -43,7 +43,7 @@ class PaperScope(models.Model):
 
     paper = models.ForeignKey(Paper, models.PROTECT, related_name="scopes")
     position = models.PositiveSmallIntegerField()
-    role = models.CharField(max_length=10, help_text="`option`; `together`: with an add-on; `alone`; a stage of a change.")
+    role = models.CharField(max_length=10, help_text="`option`, `together` with an add-on, or a stage of a change.")
     name = models.CharField(max_length=120)
     edition = models.CharField(max_length=40)
     scope = models.TextField()
