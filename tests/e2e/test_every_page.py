@@ -9,10 +9,10 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page
 
-from tests.e2e.addresses import address, routes
+from tests.e2e.addresses import address, with_rows
 from tests.e2e.conftest import PATIENCE, Seen, Site
 
-ROUTES = dict(routes())
+ROUTES = with_rows()
 WIDTHS = (1280, 390, 320)
 TEXT = {"resultTypes": ["violations"], "runOnly": {"type": "rule", "values": ["color-contrast"]}}
 OPEN_EVERYTHING = "document.querySelectorAll('#main details').forEach(each => { each.open = true; })"
