@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Sequence
 from decimal import Decimal
 
-from quoting.core.contracts import Agreed, Change, ContractSum, TaxShare, added, agreed_of, taken_off
-from quoting.core.workings import PriceFigure
-from quoting.documents.agreed import Offered
-from quoting.models import Acceptance, Job, Proposal
+from quoting.core.change_orders import agreed_price, visits_in
+from quoting.core.contracts import Change, ContractSum, added, taken_off
+from quoting.core.scope_file import read_scope
+from quoting.documents.agreed import Choice, Offered
+from quoting.documents.billed import bill_from
+from quoting.models import Acceptance, ChangeOrder, Job, Proposal
 
 
 class NoContract(Exception):
@@ -20,7 +24,8 @@ class NoContract(Exception):
 def contract_of(job: Job) -> ContractSum | None:
     """The contract of a job; None while nothing is accepted, or when the yes was taken back.
 
-    It is worked out again from the frozen scopes of the accepted paper. Raises DoesNotAddUp where they were changed.
+    It is worked out again from the frozen scopes of the accepted paper; the changes stand on their own papers. Its days
+    are the visits of the accepted work. Raises DoesNotAddUp where the scopes were changed.
     """
     acceptance = acceptance_of(job)
     if acceptance is None:
@@ -28,9 +33,9 @@ def contract_of(job: Job) -> ContractSum | None:
     offered = Offered(acceptance.paper)
     agreed = offered.agree(acceptance.option, acceptance.add_ons)
     choice = offered.choice(acceptance.option)
-    alone = _agreed(offered.figure(choice.scope))
+    alone = agreed_price(offered.figure(choice.scope))
     extras = [
-        taken_off(_agreed(offered.figure(extra.scope)), alone)
+        taken_off(agreed_price(offered.figure(extra.scope)), alone)
         for extra in choice.extras
         if extra.number in acceptance.add_ons
     ]
@@ -38,8 +43,9 @@ def contract_of(job: Job) -> ContractSum | None:
         currency=agreed.currency,
         paper=acceptance.paper.number,
         original=added([alone, *extras]),
-        changes=accepted_changes(job),
+        changes=accepted_changes(job, acceptance.paper.number),
         payments=agreed.payments,
+        days=_days_of(choice, acceptance.add_ons),
     )
 
 
@@ -57,18 +63,22 @@ def acceptance_of(job: Job) -> Acceptance | None:
     return standing.select_related("paper").defer("paper__pdf").order_by("-confirmed_at", "-pk").first()
 
 
-def accepted_changes(job: Job) -> tuple[Change, ...]:
-    """The accepted change orders of a job in the order of their numbers: where each enters the contract."""
-    return ()
+def accepted_changes(job: Job, contract: str) -> tuple[Change, ...]:
+    """The accepted changes of this contract, named by its paper's number, in the order of their numbers."""
+    rows = ChangeOrder.objects.accepted().filter(job=job).with_paper()
+    found = [(row, json.loads(row.paper.facts)) for row in rows if row.paper is not None]
+    return tuple(
+        Change(number=facts["number"], of=bill_from(facts["figures"]), days=int(facts["days_more"]), title=row.title)
+        for row, facts in found
+        if facts["contract"] == contract
+    )
 
 
-def _agreed(figure: PriceFigure) -> Agreed:
-    """A frozen price as lines by area and taxes."""
-    taxes = [
-        TaxShare(name=each.tax.name, rate=each.tax.rate, on=str(each.tax.on), base=each.base, amount=each.amount)
-        for each in figure.of.taxes
-    ]
-    return agreed_of(figure.by_area, taxes)
+def _days_of(choice: Choice, add_ons: Sequence[int]) -> int | None:
+    """The visits of the option and its ticked extras together; None where the work is not laid into visits."""
+    rows = [choice.scope, *(extra.scope for extra in choice.extras if extra.number in add_ons)]
+    visits = {visit for row in rows for visit in visits_in(read_scope(row.scope).work)}
+    return len(visits) or None
 
 
 def estimated_cost(job: Job) -> list[tuple[str, Decimal]]:
