@@ -22,6 +22,7 @@ PUBLIC = {
     "admin-sign-in": "sends to the one log-in page",
     "firm-accent": "the log-in page wears the firm's colour; the sheet holds nothing else",
     "sign-in": "the log-in page itself",
+    "ask-link": "the code on a paper leads here; it says the same for every number and mails to the known address only",
     "private-link": "the homeowner has no log-in: the link is his key, and wrong ones are counted",
     "your-paper": "the homeowner's page, behind the cookie that his private link was swapped for, as all of his below",
     "your-paper-opened": "his page tells that it was opened",
