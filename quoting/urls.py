@@ -36,6 +36,7 @@ from quoting.views import (
     samples,
     search,
     systems,
+    typed,
 )
 
 
@@ -56,6 +57,7 @@ register_converter(PaperNumber, "paper")
 
 accounts_pages = [
     path("sign-in/", accounts.sign_in, name="sign-in"),
+    path("typed/", typed.typed, name="typed"),
     path("sign-out/", accounts.sign_out, name="sign-out"),
     path("second-factor/", accounts.second_factor, name="second-factor"),
     path("second-factor/set-up/", accounts.second_factor_set_up, name="second-factor-set-up"),

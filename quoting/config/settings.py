@@ -267,6 +267,7 @@ SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_HTTPONLY = True
 CSRF_COOKIE_SAMESITE = "Lax"
+CSRF_FAILURE_VIEW = "quoting.views.typed.csrf_failure"
 # Owner and office prove who they are a second time in production; a site on this machine may ask for it too.
 REQUIRE_SECOND_FACTOR = read_flag("REQUIRE_SECOND_FACTOR", default=PRODUCTION)
 OTP_TOTP_ISSUER = urlsplit(SITE_ADDRESS).hostname

@@ -14,6 +14,7 @@ from django.contrib.auth import authenticate, login, logout, update_session_auth
 from django.contrib.auth.decorators import login_not_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
@@ -25,6 +26,7 @@ from quoting.models import User
 from quoting.services import accounts
 from quoting.views.access import may_see_money, owner_only
 from quoting.views.sessions import PROOF, owes_proof
+from quoting.views.typed import TYPED, unseal
 
 OFFERED = "offered_secret"
 """Key of the session: the secret of the phone that is being set up, hexadecimal."""
@@ -69,7 +71,8 @@ def sign_in(request: HttpRequest) -> HttpResponse:
             if user is not None:
                 return let_in(request, user, email, address)
             form.add_error(None, NOT_RIGHT)
-    context = {"form": form, "next": where_next(request)}
+    typed = request.POST.get(TYPED, "")
+    context = {"form": form, "next": where_next(request), "typed": typed if unseal(typed) else ""}
     return render(request, "accounts/sign_in.html", context, status=status)
 
 
@@ -79,6 +82,9 @@ def let_in(request: HttpRequest, user: Any, email: str, address: str) -> HttpRes
     accounts.forget_attempts("account", email)
     accounts.forget_attempts("account and address", email, address)
     login(request, user)
+    typed = request.POST.get(TYPED, "")
+    if unseal(typed):
+        request.session[TYPED], onward = typed, reverse("typed")
     owed = accounts.has_second_factor(user) or (settings.REQUIRE_SECOND_FACTOR and may_see_money(user))
     if not owed:
         return redirect(onward)

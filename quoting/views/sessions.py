@@ -14,10 +14,10 @@ from django.contrib.auth.views import redirect_to_login
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect
 from django.urls import reverse
-from django_htmx.http import HttpResponseClientRedirect
 
 from quoting.models import Role, User
 from quoting.views.access import may_see_money
+from quoting.views.typed import door_with
 
 BEGAN, SEEN, PROOF = "began", "seen", "second_proof"
 """Keys of the session: when it began and was last used (seconds since the epoch), whether a second proof is owed."""
@@ -59,7 +59,7 @@ def owes_proof(request: HttpRequest) -> bool:
 
 
 class SessionRules:
-    """Ends what has lasted too long, asks for the second proof, and leads a live figure's reader to the door."""
+    """Ends what has lasted too long, asks for the second proof, and keeps at the door what was typed."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
         self.get_response = get_response
@@ -67,10 +67,12 @@ class SessionRules:
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
         response = self.get_response(request)
         door = reverse("sign-in")
-        if request.headers.get("HX-Request") and response.status_code == 302 and response["Location"].startswith(door):
-            # The address of a fragment is no page to come back to.
-            return HttpResponseClientRedirect(door)
-        return response
+        if response.status_code != 302 or not response["Location"].startswith(f"{door}?"):
+            return response
+        if request.headers.get("HX-Request"):
+            # The page that asked stays as it is, with all that was typed on it, and says what happened.
+            return HttpResponse("Signed out.", status=401)
+        return (door_with(request) if request.method == "POST" else None) or response
 
     def process_view(
         self, request: HttpRequest, view: Callable[..., HttpResponse], args: Any, kwargs: Any

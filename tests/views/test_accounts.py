@@ -170,11 +170,6 @@ def test_reading_pages_writes_no_session_for_five_minutes(client, ines, django_a
         client.get(ACCOUNT)
 
 
-def test_a_live_figure_after_the_end_leads_the_whole_page_to_the_door(client, ines):
-    response = client.get(ACCOUNT, headers={"hx-request": "true"})
-    assert (response.status_code, response["HX-Redirect"]) == (200, "/sign-in/")
-
-
 # the second proof
 
 

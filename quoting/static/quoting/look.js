@@ -12,6 +12,10 @@ document.addEventListener("toggle", (event) => {
 // A live figure that could not be brought up to date says so at the top of the page; what was typed stays in its blank.
 const notSent = () => document.getElementById("not-sent");
 for (const name of ["htmx:sendError", "htmx:timeout", "htmx:responseError"]) {
-  document.addEventListener(name, () => { if (notSent()) notSent().hidden = false; });
+  document.addEventListener(name, (event) => {
+    const signedOut = event.detail.xhr?.status === 401 && document.getElementById("signed-out");
+    const line = signedOut || notSent();
+    if (line) line.hidden = false;
+  });
 }
 document.addEventListener("htmx:afterOnLoad", () => { if (notSent()) notSent().hidden = true; });
