@@ -7,6 +7,7 @@ from quoting.views import (
     accounts,
     advice,
     areas,
+    books,
     customers,
     customers_end,
     desk,
@@ -15,6 +16,7 @@ from quoting.views import (
     firm_rows,
     homeowner,
     homeowner_door,
+    invoices,
     jobs,
     letters,
     link_requests,
@@ -25,6 +27,7 @@ from quoting.views import (
     outcomes,
     papers,
     parts,
+    payments,
     photos,
     price_lists,
     pricebook,
@@ -52,8 +55,22 @@ class PaperNumber(StringConverter):
     regex = "[0-9]{4,12}-[A-Z]{1,3}"
 
 
+class AnyPaperNumber(StringConverter):
+    """The number of any paper: a proposal's, a bill's or credit note's 2026-088, a receipt's R-0012."""
+
+    regex = "[0-9]{4,12}-[A-Z]{1,3}|[0-9]{4}-[0-9]{3,9}|R-[0-9]{4,9}"
+
+
+class BillNumber(StringConverter):
+    """The number of a bill or a credit note: 2026-088."""
+
+    regex = "[0-9]{4}-[0-9]{3,9}"
+
+
 register_converter(FolderNumber, "folder")
 register_converter(PaperNumber, "paper")
+register_converter(AnyPaperNumber, "any_paper")
+register_converter(BillNumber, "bill")
 
 accounts_pages = [
     path("sign-in/", accounts.sign_in, name="sign-in"),
@@ -129,8 +146,8 @@ proposal_pages = [
     path(f"{P}/issue/", proposals.proposal_issue, name="proposal-issue"),
     path("folders/<folder:number>/papers/", papers.papers, name="papers"),
     path(f"{P}/terms/", proposal_terms.proposal_terms, name="proposal-terms"),
-    path("papers/<paper:number>/", papers.paper, name="paper"),
-    path("papers/<paper:number>.pdf", papers.paper_pdf, name="paper-pdf"),
+    path("papers/<any_paper:number>/", papers.paper, name="paper"),
+    path("papers/<any_paper:number>.pdf", papers.paper_pdf, name="paper-pdf"),
     path("papers/<paper:number>/revise/", papers.paper_revise, name="paper-revise"),
     path("papers/<paper:number>/withdraw/", papers.paper_withdraw, name="paper-withdraw"),
 ]
@@ -238,13 +255,35 @@ question_pages = [
     path("papers/<paper:number>/evidence.pdf", questions.paper_evidence, name="paper-evidence"),
 ]
 
+# money: bills, payments, the books
+M = "folders/<folder:number>/money"
+money_pages = [
+    path("money/", books.money, name="money"),
+    path("money/owed/", books.money_owed, name="money-owed"),
+    path(f"{M}/", books.job_money, name="job-money"),
+    path(f"{M}/credit/", books.use_credit, name="use-credit"),
+    path(f"{M}/bill/", invoices.bill_draft, name="bill-draft"),
+    path(f"{M}/bill/begin/", invoices.bill_begin, name="bill-begin"),
+    path(f"{M}/bill/preview.pdf", invoices.bill_preview, name="bill-preview"),
+    path(f"{M}/bill/issue/", invoices.bill_issue, name="bill-issue"),
+    path(f"{M}/bill/discard/", invoices.bill_discard, name="bill-discard"),
+    path(f"{M}/payments/new/", payments.payment_enter, name="payment-enter"),
+    path(f"{M}/payments/<int:pk>/", payments.payment, name="payment"),
+    path(f"{M}/payments/<int:pk>/refund/", payments.payment_refund, name="payment-refund"),
+    path(f"{M}/payments/<int:pk>/bounced/", payments.payment_bounced, name="payment-bounced"),
+    path(f"{M}/payments/<int:pk>/receipt/", payments.payment_receipt, name="payment-receipt"),
+    path("bills/<bill:number>/", invoices.bill, name="bill"),
+    path("bills/<bill:number>/credit/", invoices.bill_credit, name="bill-credit"),
+    path("papers/<any_paper:number>/mail/", invoices.bill_send, name="bill-send"),
+]
+
 # the homeowner's page
-Y = "your/<paper:number>"
+Y, Z = "your/<paper:number>", "your/<any_paper:number>"
 homeowner_pages = [
     path("p/<str:token>/", homeowner_door.private_link, name="private-link"),
     path("read/<paper:number>/", link_requests.ask_link, name="ask-link"),
-    path(f"{Y}/", homeowner.your_paper, name="your-paper"),
-    path(f"{Y}/opened/", homeowner.your_paper_opened, name="your-paper-opened"),
+    path(f"{Z}/", homeowner.your_paper, name="your-paper"),
+    path(f"{Z}/opened/", homeowner.your_paper_opened, name="your-paper-opened"),
     path(f"{Y}/review/", homeowner.your_review, name="your-review"),
     path(f"{Y}/consent/", homeowner.your_consent, name="your-consent"),
     path(f"{Y}/sign/", homeowner.your_sign, name="your-sign"),
@@ -252,7 +291,7 @@ homeowner_pages = [
     path(f"{Y}/decline/", homeowner.your_decline, name="your-decline"),
     path(f"{Y}/cancel/", homeowner.your_cancel, name="your-cancel"),
     path(f"{Y}/newer/", homeowner.your_newer, name="your-newer"),
-    path(f"{Y}/paper.pdf", homeowner.your_pdf, name="your-pdf"),
+    path(f"{Z}/paper.pdf", homeowner.your_pdf, name="your-pdf"),
     path(f"{Y}/photos/<slug:sha256>.jpg", homeowner.your_photo, name="your-photo"),
 ]
 
@@ -269,5 +308,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *people_pages,
     *firm_pages,
     *question_pages,
+    *money_pages,
     *homeowner_pages,
 ]

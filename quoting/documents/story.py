@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from quoting.core.books import from_minor
+from quoting.documents.contexts import sum_text
 from quoting.models import Event
 
 Data = dict[str, Any]
@@ -39,6 +41,15 @@ SENTENCES: dict[str, Callable[[Data], str]] = {
     "option moved": lambda data: f"Option moved to the prices of {data.get('edition', '')}.",
     "proposal drafted": lambda data: "Proposal drafted.",
     "proposal issued": lambda data: _issued(data),
+    "invoice issued": lambda data: f"Invoice issued{_booked(data, 'billed')}.",
+    "invoice opened": lambda data: "Invoice opened by the customer.",
+    "credit-note issued": lambda data: f"Credit note issued{_booked(data, 'credited')}.",
+    "receipt issued": lambda data: "Receipt issued.",
+    "payment received": lambda data: f"Payment received{_booked(data, 'received')}.",
+    "payment refunded": lambda data: f"Given back{_booked(data, 'refunded')}.",
+    "payment bounced": lambda data: f"A payment bounced{_booked(data, 'bounced')}.",
+    "credit used": lambda data: "The credit was put on the bills.",
+    "agreement booked": lambda data: "What is agreed was entered in the books.",
     "mail sent": lambda data: f"Mail sent: {data.get('what', '')}.",
     "mail refused": lambda data: f"Mail refused: {data.get('what', '')}.",
     "follow-up left": lambda data: "Follow-up left out this time.",
@@ -74,6 +85,15 @@ def tell(events: Iterable[Event]) -> list[StoryLine]:
 def _on(data: Data) -> str:
     """Which area it is about; nothing where it is about the whole property."""
     return f" on {data['area']}" if data.get("area") else ""
+
+
+def _booked(data: Data, kind: str) -> str:
+    """The sum of this kind that an event brought into the books: “: 166.46 USD”."""
+    for entry in data.get("entries", ()):
+        if entry.get("kind") == kind:
+            amount = sum_text(from_minor(abs(entry["amount"]), entry["currency"]), entry["currency"])
+            return f": {amount} {entry['currency']}"
+    return ""
 
 
 def _issued(data: Data) -> str:

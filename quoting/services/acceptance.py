@@ -109,7 +109,7 @@ def open_paper(*, link: PrivateLink) -> None:
     with transaction.atomic():
         now = timezone.now()
         if PrivateLink.objects.filter(pk=link.pk, opened_at=None).update(opened_at=now):
-            record("proposal opened", job=link.paper.job, paper=link.paper, at=now)
+            record(f"{link.paper.kind} opened", job=link.paper.job, paper=link.paper, at=now)
 
 
 def review_offer(*, link: PrivateLink, option: int, add_ons: list[int], pdf_sha256: str) -> Agreed:

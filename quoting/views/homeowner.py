@@ -32,6 +32,7 @@ from quoting.services.replies import last_day
 from quoting.views.accounts import network_address
 from quoting.views.homeowner_door import behind_the_door
 from quoting.views.papers import SANDBOX, pdf_response
+from quoting.views.your_bill import bill_page
 
 State = Proposal.State
 WIDE_PX, NARROW_PX = 520, 350
@@ -43,6 +44,8 @@ log = logging.getLogger(__name__)
 def your_paper(request: HttpRequest, link: PrivateLink) -> HttpResponse:
     """The offer with the sum of what is ticked; or what became of it. To htmx only what depends on the ticks."""
     paper = link.paper
+    if paper.kind == Paper.Kind.INVOICE:
+        return bill_page(request, link)
     state = acts.state_now(paper.proposal, paper)
     if state != State.ISSUED:
         return _ended(request, link, state)

@@ -13,7 +13,14 @@ from quoting.views.access import may_see_money
 
 # The words of the mast and the names of their addresses. Who may open a page is decided in access.py.
 FOR_ALL = (("Desk", "desk"), ("Folders", "folders"))
-WITH_MONEY = (*FOR_ALL, ("Proposals", "proposals"), ("People", "people"), ("Prices", "prices"), ("Firm", "firm"))
+WITH_MONEY = (
+    *FOR_ALL,
+    ("Proposals", "proposals"),
+    ("Money", "money"),
+    ("People", "people"),
+    ("Prices", "prices"),
+    ("Firm", "firm"),
+)
 
 
 class MastWord(NamedTuple):

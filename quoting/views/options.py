@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from quoting.forms.jobs import VersionForm
 from quoting.forms.options import AddOptionForm, CopyOptionForm
-from quoting.models import Area, ChangedMeanwhile, Edition, Firm, Job, Option, Surface
+from quoting.models import Area, ChangedMeanwhile, Edition, Firm, Job, Option, Paper, Surface
 from quoting.services import options as acts
 from quoting.services.advice import AreaAdvice, advice_of_job, words_beside
 from quoting.services.option_groups import Suited, suited
@@ -47,7 +47,7 @@ def offered(request: HttpRequest, job: Job) -> dict[str, Any]:
     """What the folder's page shows under Offered, in a number of queries that does not grow."""
     rows = Option.objects.with_everything().filter(job=job)
     table = side_by_side(pricing_firm(request), rows)
-    papers = job.papers.select_related("proposal", "issued_by").defer("pdf", "facts")
+    papers = job.papers.filter(kind=Paper.Kind.PROPOSAL).select_related("proposal", "issued_by").defer("pdf", "facts")
     return {"table": table, "papers": papers}
 
 

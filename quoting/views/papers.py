@@ -8,11 +8,12 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from quoting.documents.story import tell
 from quoting.forms.proposals import WithdrawForm
-from quoting.models import ChangedMeanwhile, Job, Paper, Proposal
+from quoting.models import ChangedMeanwhile, Job, Paper, Proposal, Receipt
 from quoting.services.proposals import NotStanding, revise, withdraw_proposal
 from quoting.views.access import find_job, office_only
 from quoting.views.mails import mails_of
@@ -41,7 +42,13 @@ def papers(request: HttpRequest, number: str) -> HttpResponse:
 @office_only
 @require_safe
 def paper(request: HttpRequest, number: str) -> HttpResponse:
-    """A paper: its state, what stands on it, its fingerprint, the revisions before and after it, and its trail."""
+    """A proposal: its state, what stands on it, its fingerprint, the revisions before and after it, and its trail.
+
+    A paper about money has its own page, to which this leads.
+    """
+    other = Paper.objects.filter(number=number).exclude(kind=Paper.Kind.PROPOSAL).defer("pdf", "facts").first()
+    if other is not None:
+        return redirect(page_of(other))
     found = get_object_or_404(
         Paper.objects.select_related(
             "job__property__customer", "issued_by", "replaces", "proposal", "acceptance"
@@ -106,9 +113,18 @@ def paper_withdraw(request: HttpRequest, number: str) -> HttpResponse:
     return redirect("paper", number=number)
 
 
+def page_of(paper: Paper) -> str:
+    """The address of the page of a bill, a credit note or a receipt."""
+    if paper.kind == Paper.Kind.RECEIPT:
+        payment = Receipt.objects.values_list("payment_id", flat=True).get(paper=paper)
+        return reverse("payment", args=[paper.job.number, payment])
+    return reverse("bill", args=[paper.number])
+
+
 def papers_of(job: Job) -> list[Paper]:
     """The papers of a folder with their states, the newest first, without their bytes."""
-    found = Paper.objects.filter(job=job).select_related("proposal", "issued_by").defer("pdf", "facts")
+    found = Paper.objects.filter(job=job, kind=Paper.Kind.PROPOSAL)
+    found = found.select_related("proposal", "issued_by").defer("pdf", "facts")
     return list(found.order_by("-revision", "-pk"))
 
 
