@@ -8,10 +8,9 @@ from typing import Any
 
 from django import forms
 
-from quoting.forms.figures import AmountField, PercentField, plain
+from quoting.forms.figures import AmountField, PercentField
 from quoting.forms.firm_rows import Rows, in_order, kept_forms
 from quoting.models import Proposal, UnitPrice
-from quoting.services.proposal_terms import AllowanceLine, PaymentLine
 
 MOST_ROWS = 12
 WHOLE = Decimal(1)
@@ -103,10 +102,9 @@ class PaymentRows(Rows):
         last.cleaned_data["share"] = None
 
     @property
-    def lines(self) -> list[PaymentLine]:
-        """Each payment that is kept, in its order."""
-        names = ("name", "trigger", "share", "amount", "done")
-        return [PaymentLine(**{name: form.cleaned_data[name] for name in names}) for form in in_order(self)]
+    def facts(self) -> list[dict[str, Any]]:
+        """Each payment that is kept, by field, in its order."""
+        return [{name: form.cleaned_data[name] for name in PaymentForm.base_fields} for form in in_order(self)]
 
 
 class AllowanceForm(forms.Form):
@@ -122,10 +120,9 @@ class AllowanceRows(Rows):
     """All allowances."""
 
     @property
-    def lines(self) -> list[AllowanceLine]:
-        """Each allowance that is kept."""
-        names = ("name", "included", "further", "price")
-        return [AllowanceLine(**{name: form.cleaned_data[name] for name in names}) for form in kept_forms(self)]
+    def facts(self) -> list[dict[str, Any]]:
+        """Each allowance that is kept, by field."""
+        return [{name: form.cleaned_data[name] for name in AllowanceForm.base_fields} for form in kept_forms(self)]
 
 
 def terms_values(draft: Proposal, prices: Iterable[UnitPrice]) -> dict[str, Any]:
@@ -136,30 +133,6 @@ def terms_values(draft: Proposal, prices: Iterable[UnitPrice]) -> dict[str, Any]
         "special_order": draft.special_order,
         "on_paper": [price.name for price in prices if price.name not in draft.left_off],
     }
-
-
-def told_payment(line: PaymentLine) -> str:
-    """A payment in one line, for the page of two hands."""
-    asked = (
-        f"{plain(line.share * 100)} %" if line.share is not None else f"{line.amount}" if line.amount else "the rest"
-    )
-    done = "" if line.done is None else f", {plain(line.done * 100)} % done"
-    return f"{line.name}: {asked} {line.trigger}{done}"
-
-
-def told_allowance(line: AllowanceLine) -> str:
-    """An allowance in one line, for the page of two hands."""
-    return f"{line.name}: {line.included}; {line.further or 'more by a change'} {line.price or ''}".strip()
-
-
-def told_facts(facts: dict[str, Any]) -> list[str]:
-    """The draft's other facts, one a line, for the page of two hands."""
-    return [
-        f"When: {facts['work_dates'] or 'not said'}",
-        f"Signed: {dict(HOME)[{True: 'yes', False: 'no', None: ''}[facts['at_home']]]}",
-        f"Special orders: {facts['special_order']:.2f}",
-        f"Left off: {', '.join(facts['left_off']) or 'nothing'}",
-    ]
 
 
 PaymentFormSet = forms.formset_factory(

@@ -12,16 +12,9 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
+from quoting.forms.figures import plain
 from quoting.forms.firm_rows import OpenedWith
-from quoting.forms.proposal_terms import (
-    AllowanceFormSet,
-    PaymentFormSet,
-    TermsForm,
-    terms_values,
-    told_allowance,
-    told_facts,
-    told_payment,
-)
+from quoting.forms.proposal_terms import HOME, AllowanceFormSet, PaymentFormSet, TermsForm, terms_values
 from quoting.models import ChangedMeanwhile, Firm, Job, Option, Proposal, UnitPrice
 from quoting.services.firm import THE_FIRM
 from quoting.services.proposal_terms import (
@@ -54,7 +47,7 @@ def proposal_terms(request: HttpRequest, number: str) -> HttpResponse:
     had = told(payments, allowances, {name: getattr(draft, name) for name in FACTS})
     opened = OpenedWith(request.POST or None, initial={"version": draft.version, "had": "\n".join(had)})
     if request.method == "POST" and all([form.is_valid(), paid.is_valid(), allowed.is_valid(), opened.is_valid()]):
-        return _keep(request, job, draft, opened, form, paid.lines, allowed.lines, had)
+        return _keep(request, job, draft, opened, form, _payment_lines(paid), _allowance_lines(allowed), had)
     context = {"job": job, "draft": draft, "form": form, "paid": paid, "allowed": allowed, "opened": opened}
     return render(request, "proposals/terms.html", context, status=422 if form.is_bound else 200)
 
@@ -102,6 +95,38 @@ def _two_hands(
 def told(payments: Sequence[PaymentLine], allowances: Sequence[AllowanceLine], facts: dict[str, Any]) -> list[str]:
     """All terms, one a line."""
     return [*map(told_payment, payments), *map(told_allowance, allowances), *told_facts(facts)]
+
+
+def _payment_lines(paid: Any) -> list[PaymentLine]:
+    return [PaymentLine(**facts) for facts in paid.facts]
+
+
+def _allowance_lines(allowed: Any) -> list[AllowanceLine]:
+    return [AllowanceLine(**facts) for facts in allowed.facts]
+
+
+def told_payment(line: PaymentLine) -> str:
+    """A payment in one line, for the page of two hands."""
+    asked = (
+        f"{plain(line.share * 100)} %" if line.share is not None else f"{line.amount}" if line.amount else "the rest"
+    )
+    done = "" if line.done is None else f", {plain(line.done * 100)} % done"
+    return f"{line.name}: {asked} {line.trigger}{done}"
+
+
+def told_allowance(line: AllowanceLine) -> str:
+    """An allowance in one line, for the page of two hands."""
+    return f"{line.name}: {line.included}; {line.further or 'more by a change'} {line.price or ''}".strip()
+
+
+def told_facts(facts: dict[str, Any]) -> list[str]:
+    """The draft's other facts, one a line, for the page of two hands."""
+    return [
+        f"When: {facts['work_dates'] or 'not said'}",
+        f"Signed: {dict(HOME)[{True: 'yes', False: 'no', None: ''}[facts['at_home']]]}",
+        f"Special orders: {facts['special_order']:.2f}",
+        f"Left off: {', '.join(facts['left_off']) or 'nothing'}",
+    ]
 
 
 def _payments(draft: Proposal) -> list[PaymentLine]:

@@ -89,7 +89,7 @@ def test_what_calls_for_an_allowance_is_named_until_there_is_one(draft):
     """Nobody looked at the film: rules unknown-film-pass and unknown-film-contingency, on every area."""
     said = [point.sentence for point in points(draft, "terms") if "allowance" in point.sentence]
     assert [sentence.partition(":")[0] for sentence in said] == ["A, B and C", "A, B and C"]
-    assert said[0].endswith("(rule unknown-film-pass) The proposal has no allowance.")
+    assert said[0].endswith("(rule unknown-film-passes) The proposal has no allowance.")
     Allowance.objects.create(proposal=draft, name="Cracks", included="18 ft")
     draft = Proposal.objects.get(pk=draft.pk)
     assert [point.sentence for point in points(draft, "terms") if "allowance" in point.sentence] == []
