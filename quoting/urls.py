@@ -236,6 +236,7 @@ firm_pages = [
     path("firm/pricing/", firm.firm_pricing, name="firm-pricing"),
     path("firm/tax/", firm_rows.firm_tax, name="firm-tax"),
     path("firm/payments/", firm_rows.firm_payments, name="firm-payments"),
+    path("firm/bills/", firm.firm_bills, name="firm-bills"),
     path("firm/words/", firm.firm_words, name="firm-words"),
     path("firm/rules/", region_rules.rules, name="rules"),
     path("firm/rules/load/", region_rules.rules_load, name="rules-load"),

@@ -16,6 +16,7 @@ from django.views.decorators.http import condition, require_http_methods, requir
 from quoting.core.profit import ProfitFault, margin_of_markup, markup_of_margin
 from quoting.documents.screen_accent import OWN, accent_sheet, screen_accent
 from quoting.forms.firm import FirmForm, LogoForm, LookForm, NameForm, PricingForm, SampleForm, WordsForm
+from quoting.forms.firm_bills import BillsForm
 from quoting.forms.hands import untouched
 from quoting.models import ChangedMeanwhile, Firm
 from quoting.services import firm as acts
@@ -189,6 +190,17 @@ def _other_way(kind: str, profit: Any) -> Any:
         return markup_of_margin(profit) if kind == Firm.Profit.MARGIN else margin_of_markup(profit)
     except ProfitFault:
         return None
+
+
+@owner_only
+@require_http_methods(["GET", "HEAD", "POST"])
+@needs_firm
+def firm_bills(request: HttpRequest) -> HttpResponse:
+    """How bills are paid: the days, the account or page, interest when it is late."""
+    form = _open(request, BillsForm, acts.current_firm())
+    if form.is_valid() and (answer := _kept(request, form, "Bills", acts.keep_firm)):
+        return answer
+    return render(request, "firm/bills.html", {"form": form}, status=_status(form))
 
 
 @owner_only
