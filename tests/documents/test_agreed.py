@@ -89,8 +89,8 @@ def test_the_words_signed_name_the_paper_the_choice_and_the_sum(offered):
 
 
 def test_the_consent_says_what_the_act_asks_for(offered):
-    # 15 U.S.C. 7001(c)(1)(B) and (C): paper instead; taking it back and any fee; what it covers; how to take it back and
-    # to change the address; a paper copy; hardware and software; shown to be accessible.
+    # 15 U.S.C. 7001(c)(1)(B) and (C): paper instead; taking it back and any fee; what it covers; how to take it back,
+    # how to change the address; a paper copy; hardware and software; shown to be accessible.
     text = consent_text(offered.facts)
     heads = (
         "On paper instead:",
