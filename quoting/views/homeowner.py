@@ -172,6 +172,7 @@ def your_question(request: HttpRequest, link: PrivateLink) -> HttpResponse:
             messages.success(request, "Your question is with us. The answer comes by mail and stands here.")
             return HttpResponseRedirect(f"{_address('your-paper', link)}#ask")
     context = {"link": link, "paper": link.paper, "facts": json.loads(link.paper.facts), "question": form}
+    context["state"] = acts.state_now(link.paper.proposal, link.paper)
     return render(request, "homeowner/ask.html", context, status=status)
 
 
@@ -204,7 +205,7 @@ def your_cancel(request: HttpRequest, link: PrivateLink) -> HttpResponse:
     if found is None or not acts.may_cancel(found, timezone.now()):
         return redirect("your-paper", number=link.paper.number)
     context = {"paper": link.paper, "facts": json.loads(link.paper.facts), "acceptance": found}
-    context["cancel_day"] = last_day(found)
+    context |= {"cancel_day": last_day(found), "state": State.ACCEPTED}
     return render(request, "homeowner/cancel.html", context)
 
 
