@@ -51,7 +51,7 @@ class ShareField(forms.CharField):
             return value
 
     def to_python(self, value: Any) -> str:
-        text = super().to_python(value)
+        text = super().to_python(value) or ""
         if not text or text in FRACTIONS:
             return text
         try:
