@@ -14,6 +14,9 @@ from quoting.models.jobs import Job
 from quoting.models.locking import Versioned
 from quoting.models.outbox import Message
 
+READINGS = ("air", "slab", "humidity", "wind", "air_lowest", "slab_lowest", "since_wash", "since_rain", "until_rain")
+"""What is measured or asked before a coat, by the names that the core has for them; kept in an entry as text."""
+
 WORKS = [(work.value, work.value) for work in Work]
 
 

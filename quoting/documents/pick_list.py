@@ -1,0 +1,101 @@
+"""The crew's pick list as plain values in both languages, by where things are kept. No prices."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from quoting.core.pick_list import MATERIAL, PickChange, PickLine, PickList
+from quoting.core.units import Dimension
+from quoting.documents.crew_figures import NB, amount_text
+from quoting.documents.crew_words import Pair, listed, named, say
+
+DIMENSIONS = {Dimension.VOLUME: "volume", Dimension.MASS: "mass"}
+
+
+@dataclass(frozen=True, slots=True)
+class LoadRow:
+    """One line: how many, of what, from which lot."""
+
+    take: Pair
+    what: Pair
+    steps: Pair | None
+    lot: str
+    is_material: bool
+
+
+@dataclass(frozen=True, slots=True)
+class LoadGroup:
+    """What lies in one place."""
+
+    place: Pair
+    rows: tuple[LoadRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LoadPage:
+    """The whole list."""
+
+    groups: tuple[LoadGroup, ...]
+    unmeasured: Pair | None
+
+
+def load_page(found: PickList, units: str) -> LoadPage:
+    """The list by storage place; what has none stands with its kind."""
+    groups: dict[Pair, list[LoadRow]] = {}
+    for line in found.lines:
+        place = Pair(line.place, line.place) if line.place else say(f"pick.{line.kind}")
+        groups.setdefault(place, []).append(_row(line, units))
+    return LoadPage(
+        groups=tuple(LoadGroup(place, tuple(rows)) for place, rows in groups.items()),
+        unmeasured=say("pick.unmeasured", areas=", ".join(found.unmeasured)) if found.unmeasured else None,
+    )
+
+
+def name_of(line: PickLine) -> Pair:
+    """What a line is called."""
+    return named(line.name) if line.kind == MATERIAL else say(f"gear.{line.key}")
+
+
+def _row(line: PickLine, units: str) -> LoadRow:
+    steps = say("pick.for_step", steps=listed([named(step) for step in line.steps])) if line.steps else None
+    return LoadRow(_take(line, units), name_of(line), steps, line.lot, line.kind == MATERIAL)
+
+
+def _take(line: PickLine, units: str) -> Pair:
+    if line.size is None:
+        return Pair(str(line.count), str(line.count))
+    size = line.size_text or amount_text(line.size, _dimension(line), units)
+    text = f"{line.count} ×{NB}{size}"
+    if line.opened and line.left is not None:
+        word, inside = say("pick.opened"), amount_text(line.left, _dimension(line), units)
+        return Pair(f"{text}, {word.en}: {inside}", f"{text}, {word.es}: {inside}")
+    if line.buy:
+        word = say("pick.buy")
+        return Pair(f"{text}, {word.en}", f"{text}, {word.es}")
+    return Pair(text, text)
+
+
+def _dimension(line: PickLine) -> str:
+    return DIMENSIONS.get(line.dimension, "count") if line.dimension is not None else "count"
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeRow:
+    """A line that a change order changed."""
+
+    what: Pair
+    size: Pair
+    before: int
+    after: int
+
+
+def change_rows(changes: Sequence[PickChange], units: str) -> list[ChangeRow]:
+    """What differs between the list that was and the one that is."""
+    rows = []
+    for each in changes:
+        size = each.line.size_text
+        if not size and each.line.size is not None:
+            size = amount_text(each.line.size, _dimension(each.line), units)
+        rows.append(ChangeRow(name_of(each.line), Pair(size, size), each.before, each.after))
+    return rows

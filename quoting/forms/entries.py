@@ -1,0 +1,194 @@
+"""What is typed on a visit, by kind; `facts` is what is kept of it. Sentences in both languages of the crew."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from decimal import Decimal
+from typing import Any
+from uuid import UUID, uuid4
+
+from django import forms
+from django.utils import timezone
+from django.utils.dateparse import parse_datetime
+
+from quoting.core.units import Dimension, NumberFault, QuantityFault, parse_number, parse_quantity
+from quoting.core.weather_limits import Work
+from quoting.models import READINGS, Entry, User
+
+LARGEST = Decimal(9999)
+PACKED = (Dimension.VOLUME, Dimension.MASS, Dimension.COUNT)
+NO_NUMBER = "Write a figure, such as 71 or 1.5. · Escriba un número, como 71 o 1.5."
+NO_AMOUNT = "Write a figure with its unit, such as 1.5 gal or 10 oz. · Escriba un número con su unidad, como 1.5 gal."
+NO_HOURS = "Hours are more than 0 and at most 24. · Las horas son más de 0 y máximo 24."
+
+
+class EntryForm(forms.Form):
+    """What every entry carries: the mark by which it is kept once, and when it was made."""
+
+    kind = ""
+    once = forms.UUIDField(required=False, widget=forms.HiddenInput)
+    made_at = forms.CharField(required=False, max_length=40, widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.initial.setdefault("once", uuid4())
+
+    def clean_once(self) -> UUID:
+        return self.cleaned_data["once"] or uuid4()
+
+    def clean_made_at(self) -> datetime | None:
+        """The time on the phone; none where it says none, or nonsense."""
+        try:
+            made = parse_datetime(self.cleaned_data["made_at"] or "")
+        except ValueError:
+            return None
+        return made if made is None or timezone.is_aware(made) else None
+
+    @property
+    def facts(self) -> dict[str, Any]:
+        """What `keep_entry` keeps as data."""
+        return {}
+
+
+def _number(text: str) -> Decimal | None:
+    if not text.strip():
+        return None
+    try:
+        value = parse_number(text)
+    except NumberFault:
+        raise forms.ValidationError(NO_NUMBER) from None
+    if abs(value) > LARGEST:
+        raise forms.ValidationError(NO_NUMBER)
+    return value
+
+
+class TickForm(EntryForm):
+    kind = Entry.Kind.TICK
+    step = forms.RegexField(r"^[0-9]{1,4}\.[0-9]{1,3}\.[0-9]{1,3}\Z")
+
+    @property
+    def facts(self) -> dict[str, Any]:
+        return {"step": self.cleaned_data["step"]}
+
+
+class UntickForm(TickForm):
+    kind = Entry.Kind.UNTICK
+
+
+class ReadingForm(EntryForm):
+    """Readings as they are read off; what is left empty isn't known."""
+
+    kind = Entry.Kind.READING
+    work = forms.ChoiceField(choices=[(work.value, work.value) for work in Work])
+
+    def __init__(self, *args: Any, units: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.units = units
+        for name in READINGS:
+            self.fields[name] = forms.CharField(max_length=12, required=False)
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        for name in READINGS:
+            try:
+                cleaned[name] = _number(cleaned.get(name) or "")
+            except forms.ValidationError as error:
+                self.add_error(name, error)
+        humidity, wind = cleaned.get("humidity"), cleaned.get("wind")
+        if isinstance(humidity, Decimal) and not 0 < humidity <= 100:
+            self.add_error("humidity", "Humidity is over 0 and at most 100. · La humedad es más de 0 y máximo 100.")
+        if isinstance(wind, Decimal) and wind < 0:
+            self.add_error("wind", NO_NUMBER)
+        coldest, hottest = (Decimal(-40), Decimal(200)) if self.units == "us" else (Decimal(-40), Decimal(93))
+        for name in ("air", "slab", "air_lowest", "slab_lowest"):
+            value = cleaned.get(name)
+            if isinstance(value, Decimal) and not coldest <= value <= hottest:
+                self.add_error(name, NO_NUMBER)
+        return cleaned
+
+    @property
+    def facts(self) -> dict[str, Any]:
+        figures = {name: self.cleaned_data[name] for name in READINGS}
+        told = {name: f"{value:f}" for name, value in figures.items() if value is not None}
+        return {"work": self.cleaned_data["work"], "units": self.units, **told}
+
+
+class AmountForm(EntryForm):
+    """So much of a material: kept as it was called out, and in m³, kg or pieces."""
+
+    material = forms.CharField(max_length=80)
+    amount = forms.CharField(max_length=40)
+    lot = forms.CharField(max_length=60, required=False)
+
+    def clean_amount(self) -> dict[str, str]:
+        text = self.cleaned_data["amount"]
+        try:
+            quantity = parse_quantity(text, *PACKED)
+        except QuantityFault:
+            raise forms.ValidationError(NO_AMOUNT) from None
+        return {"called": text.strip(), "magnitude": f"{quantity.magnitude:f}", "dimension": quantity.dimension.name}
+
+    @property
+    def facts(self) -> dict[str, Any]:
+        return {
+            "material": self.cleaned_data["material"],
+            **self.cleaned_data["amount"],
+            "lot": self.cleaned_data["lot"].strip(),
+        }
+
+
+class UsedForm(AmountForm):
+    """What was used of it, on which area in which coat; the place of the step in what is agreed."""
+
+    kind = Entry.Kind.USED
+    place = forms.IntegerField(min_value=0, max_value=9999)
+    area = forms.CharField(max_length=120, required=False)
+    coat = forms.IntegerField(min_value=1, max_value=99, required=False)
+    batch = forms.IntegerField(min_value=1, max_value=999, required=False)
+
+    @property
+    def facts(self) -> dict[str, Any]:
+        rest = {
+            name: self.cleaned_data[name]
+            for name in ("place", "area", "coat", "batch")
+            if self.cleaned_data[name] not in (None, "")
+        }
+        return super().facts | rest
+
+
+class LeftForm(AmountForm):
+    kind = Entry.Kind.LEFT
+
+
+class HoursForm(EntryForm):
+    """Hours of one person on one step."""
+
+    kind = Entry.Kind.HOURS
+    who = forms.ModelChoiceField(User.objects.filter(is_active=True))
+    place = forms.IntegerField(min_value=0, max_value=9999)
+    hours = forms.CharField(max_length=12)
+
+    def clean_hours(self) -> Decimal:
+        hours = _number(self.cleaned_data["hours"])
+        if hours is None or not 0 < hours <= 24:
+            raise forms.ValidationError(NO_HOURS)
+        return hours
+
+    @property
+    def facts(self) -> dict[str, Any]:
+        cleaned = self.cleaned_data
+        return {"who": cleaned["who"].pk, "place": cleaned["place"], "hours": f"{cleaned['hours']:f}"}
+
+
+class NoteForm(EntryForm):
+    kind = Entry.Kind.NOTE
+    words = forms.CharField(max_length=2000)
+
+    @property
+    def facts(self) -> dict[str, Any]:
+        return {"words": self.cleaned_data["words"].strip()}
+
+
+FORMS: dict[str, type[EntryForm]] = {
+    form.kind: form for form in (TickForm, UntickForm, UsedForm, LeftForm, HoursForm, NoteForm)
+}

@@ -1,0 +1,41 @@
+"""The crew's words on pages and papers: English, and Spanish beside it."""
+
+from __future__ import annotations
+
+from django import template
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
+from quoting.documents.crew_words import Pair, say
+
+register = template.Library()
+
+
+@register.simple_tag
+def both(key: str) -> SafeString:
+    """Two spans, for a block that sets them side by side."""
+    return side_by_side(say(key))
+
+
+@register.simple_tag
+def inline(key: str) -> SafeString:
+    """One after the other, parted by a dot; what is the same in both is said once."""
+    return in_line(say(key))
+
+
+@register.filter
+def side_by_side(pair: Pair | None) -> SafeString | str:
+    """A pair as two spans."""
+    if not pair:
+        return ""
+    return format_html('<span>{}</span><span lang="es">{}</span>', pair.en, pair.es)
+
+
+@register.filter
+def in_line(pair: Pair | None) -> SafeString | str:
+    """A pair in one line."""
+    if not pair:
+        return ""
+    if not pair.differs:
+        return format_html("{}", pair.en)
+    return format_html('{} · <span lang="es">{}</span>', pair.en, pair.es)
