@@ -25,6 +25,7 @@ Facts = dict[str, Any]
 NB = "\u00a0"
 PAPERS = {
     "proposal": "documents/proposal.html",
+    "change-order": "documents/change_order.html",
     "invoice": "documents/invoice.html",
     "credit-note": "documents/credit_note.html",
     "receipt": "documents/receipt.html",

@@ -39,3 +39,8 @@ def revision_letters(revision: int) -> str:
 def paper_number(folder: str, revision: int) -> str:
     """The number of a folder's proposal: 0417-B."""
     return f"{folder}-{revision_letters(revision)}"
+
+
+def change_number(folder: str, count: int) -> str:
+    """The number of a folder's change order, counted from 1: 0417-C1."""
+    return f"{folder}-C{count}"

@@ -27,6 +27,9 @@ BILLS, RECEIPTS = "invoice", "receipt"
 
 MOST_TRIES = 8
 
+Press = Callable[[Facts, datetime], bytes]
+"""What makes the PDF of a paper from its facts and its time."""
+
 Done = TypeVar("Done")
 
 
@@ -128,6 +131,6 @@ def mail_paper(*, paper: Paper, to: str, by: User, once: str = "") -> Message:
         paper=paper,
         by=by,
         attach_paper=True,
-        with_link=paper.kind == Paper.Kind.INVOICE,
+        with_link=paper.kind in (Paper.Kind.INVOICE, Paper.Kind.CHANGE),
         once=once or f"{paper.kind}-{paper.number}",
     )
