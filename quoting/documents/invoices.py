@@ -6,9 +6,12 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
+from django.utils import timezone
+
 from quoting.core.contracts import Agreed, ContractSum, TaxShare
 from quoting.documents.billed import figures_of
 from quoting.documents.contexts import Facts, day_text, letterhead, lines_of, percent_text, sheet, sum_text
+from quoting.documents.parties import parties_of
 from quoting.documents.pay_code import pay_code
 from quoting.models import Firm, Invoice, Job
 
@@ -54,6 +57,8 @@ def invoice_facts(*, firm: Firm, job: Job, invoice: Invoice, bill: Agreed, accou
         "kind": "invoice",
         "bill_kind": invoice.kind,
         "due_day": day_text(stamp.due_on),
+        "due_on": stamp.due_on.isoformat() if stamp.due_on else "",
+        "prepaid": f"{account.paid_on_it:f}",
         "event": invoice.event,
         "words": lines_of(invoice.words),
         "lines": [{"area": line.area, "amount": signed_text(line.amount, currency)} for line in bill.lines],
@@ -67,6 +72,7 @@ def invoice_facts(*, firm: Firm, job: Job, invoice: Invoice, bill: Agreed, accou
         "pay": pay_facts(firm, stamp.number, due, currency),
         "late": late_words(firm),
         "figures": figures_of(bill, currency),
+        "parties": parties_of(firm, job),
     }
 
 
@@ -81,6 +87,7 @@ def credit_facts(
         "kind": "credit-note",
         "credits": str(credited),
         "credits_date": day_text(credited.issued_on),
+        "credits_on": credited.issued_on.isoformat() if credited.issued_on else "",
         "reason": reason,
         "lines": [{"area": line.area, "amount": signed_text(line.amount, currency)} for line in bill.lines],
         "price": signed_text(bill.price, currency),
@@ -89,6 +96,7 @@ def credit_facts(
         "left": sum_text(left, currency),
         "account": _account(account, -bill.total),
         "figures": figures_of(bill, currency),
+        "parties": parties_of(firm, job),
     }
 
 
@@ -135,6 +143,7 @@ def head_facts(firm: Firm, job: Job, name: str, stamp: BillStamp, currency: str)
         "draft": "yes" if stamp.is_draft else "",
         "date": day_text(stamp.issued_at),
         "issued_at": stamp.issued_at.isoformat(timespec="microseconds"),
+        "issued_on": timezone.localdate(stamp.issued_at).isoformat(),
         "currency": currency,
         "sheet": sheet(firm),
         "firm": letterhead(firm),

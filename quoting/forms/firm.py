@@ -52,6 +52,14 @@ class NameForm(FirmForm):
     town = forms.CharField(label="Town", max_length=100, required=False)
     region = forms.CharField(label="State or province", max_length=100, required=False)
     postcode = forms.CharField(label="Postcode", max_length=20, required=False)
+    country = forms.RegexField(
+        r"^[A-Za-z]{2}\Z",
+        label="Country",
+        help_text="Two letters, such as US; on machine-readable bills.",
+        max_length=2,
+        required=False,
+        error_messages={"invalid": "A country is two letters, such as US or CA."},
+    )
     phone = forms.CharField(label="Telephone", max_length=40, required=False)
     email = forms.EmailField(label="E-mail", required=False)
     website = forms.URLField(label="Web page", max_length=200, required=False, assume_scheme="https")
@@ -64,6 +72,10 @@ class NameForm(FirmForm):
     registration = forms.CharField(
         label="Registration", help_text="Company or tax registration.", max_length=120, required=False
     )
+
+    def clean_country(self) -> str:
+        """In capitals; where nothing was typed, what a firm begins with."""
+        return str(self.cleaned_data["country"] or Firm._meta.get_field("country").default).upper()
 
 
 class LookForm(FirmForm):

@@ -42,6 +42,12 @@ class Firm(Versioned):
     town = models.CharField(max_length=100, blank=True)
     region = models.CharField(max_length=100, blank=True)
     postcode = models.CharField(max_length=20, blank=True)
+    country = models.CharField(
+        max_length=2,
+        default="US",
+        validators=[RegexValidator(r"^[A-Z]{2}\Z", "A country is two capitals of ISO 3166, such as US or CA.")],
+        help_text="Stands on machine-readable bills only.",
+    )
     phone = models.CharField(max_length=40, blank=True)
     email = models.EmailField(blank=True)
     website = models.URLField(blank=True)
