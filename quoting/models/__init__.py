@@ -7,6 +7,7 @@ from quoting.models.books import BookEntry
 from quoting.models.change_orders import AddedWork, ChangeOrder
 from quoting.models.findings import Finding
 from quoting.models.firm import Firm, PaymentTerm, TaxRule
+from quoting.models.hand_over import HandOver, SlabRecord
 from quoting.models.invoices import Invoice
 from quoting.models.jobs import Area, Job, Part, Series
 from quoting.models.locking import ChangedMeanwhile, Versioned, lock_row
@@ -49,6 +50,7 @@ __all__ = [
     "Event",
     "Finding",
     "Firm",
+    "HandOver",
     "Hold",
     "Invoice",
     "Job",
@@ -83,6 +85,7 @@ __all__ = [
     "Role",
     "Sample",
     "Series",
+    "SlabRecord",
     "StepMaterial",
     "Surface",
     "SystemStep",

@@ -42,6 +42,8 @@ class Message(models.Model):
         INVOICE = "invoice", "invoice"
         CREDIT_NOTE = "credit-note", "credit note"
         RECEIPT = "receipt", "receipt"
+        HAND_OVER = "hand-over", "hand-over sheet"
+        RECALL = "recall", "letter about sealing again"
         VISIT = "visit", "notice of a visit that was moved"
         WAY_IN = "way-in", "link that was asked for from the paper"
 
