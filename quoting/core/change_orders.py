@@ -170,20 +170,26 @@ class Stages:
     all_out: bool = False
 
 
-def change_of(stages: Stages, now: Agreed, sum_outright: Agreed) -> Agreed:
-    """What a change comes to: what is taken out, what is added, and the sum agreed outright.
+def parts_of(stages: Stages, now: Agreed, sum_outright: Agreed) -> tuple[Agreed, Agreed, Agreed]:
+    """What a change is made of: what is taken out, what is added, and the sum agreed outright; each may be nothing.
 
-    `now` is the contract as it stands: where all work is taken out, all of it comes off. Raises ChangeFault where the
-    contract would come to less than nothing, in all or in one of its taxes.
+    `now` is the contract as it stands: where all work is taken out, all of it comes off.
     """
-    parts = [sum_outright]
+    out = added_work = Agreed()
     if stages.all_out:
-        parts.append(negative(now))
+        out = negative(now)
     elif stages.kept is not None and stages.before is not None:
-        parts.append(taken_off(stages.kept, stages.before))
+        out = taken_off(stages.kept, stages.before)
     if stages.after is not None:
-        parts.append(taken_off(stages.after, stages.base or Agreed()))
-    change = taken_off(added(parts), Agreed())
+        added_work = taken_off(stages.after, stages.base or Agreed())
+    return out, added_work, sum_outright
+
+
+def change_of(stages: Stages, now: Agreed, sum_outright: Agreed) -> Agreed:
+    """What a change comes to in all. Raises ChangeFault where the contract would come to less than nothing, in all or
+    in one of its taxes.
+    """
+    change = taken_off(added(parts_of(stages, now, sum_outright)), Agreed())
     after = added([now, change])
     if after.price < 0 or after.total < 0 or any(tax.amount < 0 for tax in after.taxes):
         raise ChangeFault(f"This takes off {-change.price:f} before tax; only {now.price:f} is agreed.")

@@ -8,7 +8,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from quoting.core.change_orders import ChangeFault, Stages, agreed_price, change_of, outright, shared_between
+from quoting.core.change_orders import ChangeFault, Stages, agreed_price, change_of, outright, parts_of, shared_between
 from quoting.core.contracts import Agreed, ContractSum, added, taken_off
 from quoting.core.material_workings import BoughtPack, MaterialFigure
 from quoting.core.units import NumberFault, parse_number
@@ -26,10 +26,11 @@ MINUS = "\u2212"
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WorkedChange:
     """A change with its figures. `worked` stands by stage: before, kept, base, after (see `core.change_orders.Stages`),
-    and alone, the added work as a job of its own; `stays` names steps whose figures taking an area out leaves."""
+    and alone, the added work as a job of its own; `parts` are taken out, added, outright; `stays` names steps whose figures taking an area out leaves."""
 
     contract: ContractSum
     change: Agreed
+    parts: tuple[Agreed, Agreed, Agreed]
     days: int
     worked: Mapping[str, Workings]
     all_out: bool
@@ -66,10 +67,14 @@ def change_facts(*, firm: Firm, job: Job, row: ChangeOrder, of: WorkedChange, st
             {"system": each.system.name, "areas": listed(area.name for area in each.areas.all())}
             for each in row.added.all()
         ],
-        "out": [*row.out_areas, *(key.partition(":")[2] for key in row.out_steps)],
+        "out": [*row.out_areas, *_steps_out(row)],
         "all_out": "yes" if of.all_out else "",
-        "outright": {"name": row.amount_for, "amount": f"{row.amount:f}"},
-        "lines": [{"area": line.area, "amount": signed_text(line.amount, currency)} for line in of.change.lines],
+        "outright": {"name": row.amount_for or row.title, "amount": f"{row.amount:f}"},
+        "lines": [
+            {"area": words, "amount": signed_text(part.price, currency)}
+            for words, part in zip(_part_words(row, of), of.parts, strict=True)
+            if part.price or part.tax
+        ],
         "price": signed_text(of.change.price, currency),
         "taxes": [tax_line(tax, currency) for tax in of.change.taxes],
         "total": signed_text(of.change.total, currency),
@@ -132,6 +137,11 @@ class OfferedChange(Offered):
     @property
     def change(self) -> Agreed:
         """The change, reckoned again from the frozen scopes. Raises DoesNotAddUp where the paper says another."""
+        return self.reckoned[0]
+
+    @property
+    def reckoned(self) -> tuple[Agreed, tuple[Agreed, ...]]:
+        """The change and those of its parts that come to something. Raises DoesNotAddUp."""
         facts = self.facts
         try:
             now, said = bill_from(facts["now"]), facts["outright"]
@@ -143,23 +153,28 @@ class OfferedChange(Offered):
             )
             sum_said = outright(said["name"], parse_number(said["amount"]), taxes, facts["currency"])
             change = change_of(stages, now, sum_said)
+            parts = tuple(part for part in parts_of(stages, now, sum_said) if part.price or part.tax)
+            said_lines = [signed_text(part.price, facts["currency"]) for part in parts]
         except (ChangeFault, NumberFault, KeyError, TypeError) as fault:
             raise DoesNotAddUp(self.paper.number) from fault
-        if figures_of(change, facts["currency"]) != facts["figures"]:
+        if (figures_of(change, facts["currency"]), said_lines) != (
+            facts["figures"],
+            [line["amount"] for line in facts["lines"]],
+        ):
             raise DoesNotAddUp(self.paper.number)
-        return change
+        return change, parts
 
     def agree(self, option: int, add_ons: Iterable[int]) -> offers.Agreed:
         """The change with its sums. Raises NotOffered, or DoesNotAddUp."""
         if option != 1 or list(add_ons):
             raise NotOffered
-        change, currency = self.change, self.facts["currency"]
+        (change, parts), currency = self.reckoned, self.facts["currency"]
         return offers.Agreed(
             paper=self.paper.number,
             currency=currency,
             option=1,
             add_ons=(),
-            lines=tuple((line.area, line.amount) for line in change.lines),
+            lines=tuple((line["area"], part.price) for line, part in zip(self.facts["lines"], parts, strict=True)),
             taxes=tuple((tax_line(tax, currency)["words"], tax.amount) for tax in change.taxes),
             price=change.price,
             total=change.total,
@@ -178,6 +193,17 @@ class OfferedChange(Offered):
 def offered_on(paper: Paper) -> Offered:
     """What can be said yes to on this paper: a proposal's choices, or a change."""
     return OfferedChange(paper) if paper.kind == Paper.Kind.CHANGE else Offered(paper)
+
+
+def _part_words(row: ChangeOrder, of: WorkedChange) -> tuple[str, str, str]:
+    """What the parts are called: taken out, added, outright."""
+    out = "all that was agreed" if of.all_out else listed([*row.out_areas, *_steps_out(row)])
+    work = listed(f"{each.system.name} on {listed(area.name for area in each.areas.all())}" for each in row.added.all())
+    return f"Taken out: {out}", f"Added: {work}", row.amount_for or "A sum agreed outright"
+
+
+def _steps_out(row: ChangeOrder) -> list[str]:
+    return [key.partition(":")[2] for key in row.out_steps]
 
 
 def _sums(of: WorkedChange, stamp: BillStamp) -> list[tuple[str, Decimal]]:

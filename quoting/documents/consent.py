@@ -40,7 +40,13 @@ def consent_text(facts: Mapping[str, Any]) -> str:
 
 
 def intent_text(facts: Mapping[str, Any], agreed: Agreed) -> str:
-    """What saying yes means, with the choice and its sum."""
+    """What saying yes means, with the choice and its sum; or with the change and what the contract comes to."""
+    if facts.get("kind") == "change-order":
+        return (
+            f"I accept change order {agreed.paper} of {facts['date']}, {facts['title']}, for "
+            f"{sum_text(agreed.total, agreed.currency)} {agreed.currency} in all; the contract sum is then "
+            f"{facts['sums'][-1]['amount']}. My name below is my signature. Wording {INTENT_VERSION}."
+        )
     choice = f"option {agreed.option}, {agreed.names[0]}" if facts.get("several") else agreed.names[0]
     extras = f", with {listed(agreed.names[1:])}" if len(agreed.names) > 1 else ""
     read = ", and I have read what to expect" if facts.get("expectations") else ""

@@ -1,11 +1,14 @@
-"""The homeowner's acts on an issued proposal: opening, looking a choice over, a yes that holds, a no, a yes undone.
+"""The homeowner's acts on an issued proposal or change order: opening, looking it over, a yes that holds, a no, a yes
+undone.
 
 Everything is reckoned from the frozen paper; a form only says which paper was read and what was ticked on it.
 """
 
 from __future__ import annotations
 
+import json
 import secrets
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 
@@ -16,10 +19,14 @@ from django.utils.ipv6 import clean_ipv6_address
 from moneyed import Money
 
 from quoting.documents.agreed import Agreed, Offered
+from quoting.documents.change_orders import offered_on
 from quoting.documents.consent import consent_text, intent_text
 from quoting.documents.freeze import canonical_json, sha256_of
 from quoting.documents.signature import redraw
-from quoting.models import Acceptance, Answer, Job, Message, Paper, PrivateLink, Proposal, lock_row
+from quoting.models import Acceptance, Answer, ChangeOrder, Job, Message, Paper, PrivateLink, Proposal, lock_row
+from quoting.services.books import book_agreement
+from quoting.services.change_orders import end_change, still_stands, supersede_changes
+from quoting.services.contracts import contract_of
 from quoting.services.proposals import end
 from quoting.services.replies import accepted_copy, tell_firm
 from quoting.services.seals import seal_of
@@ -98,10 +105,21 @@ def read_review(text: str, link: PrivateLink) -> Review:
     return review
 
 
-def state_now(proposal: Proposal, paper: Paper) -> str:
+Row = Proposal | ChangeOrder
+"""What is said yes or no to, by its paper."""
+
+
+def row_of(paper: Paper) -> Row:
+    """The row whose paper this is."""
+    if paper.kind == Paper.Kind.CHANGE:
+        return ChangeOrder.objects.get(paper=paper)
+    return Proposal.objects.get(paper=paper)
+
+
+def state_now(row: Row, paper: Paper) -> str:
     """What the offer is today: one whose last day is past has expired, whether or not anybody wrote that down yet."""
     over = paper.valid_until is not None and paper.valid_until < timezone.localdate()
-    return State.EXPIRED if proposal.state == State.ISSUED and over else proposal.state
+    return State.EXPIRED if row.state == State.ISSUED and over else row.state
 
 
 def open_paper(*, link: PrivateLink) -> None:
@@ -117,8 +135,8 @@ def review_offer(*, link: PrivateLink, option: int, add_ons: list[int], pdf_sha2
     paper = Paper.objects.defer("pdf").get(pk=link.paper_id)
     if pdf_sha256 != paper.pdf_sha256:
         raise Changed
-    _need_standing(Proposal.objects.get(paper=paper), paper)
-    agreed = Offered(paper).agree(option, add_ons)
+    _need_standing(row_of(paper), paper)
+    agreed = offered_on(paper).agree(option, add_ons)
     open_paper(link=link)
     PrivateLink.objects.filter(pk=link.pk).update(reviewed_at=timezone.now())
     return agreed
@@ -142,7 +160,7 @@ def accept_offer(
     if found := Acceptance.objects.filter(paper=paper).first():
         return found
     seen = read_review(review, link)
-    offered = Offered(paper)
+    offered = offered_on(paper)
     agreed = offered.agree(seen.option, seen.add_ons)
     consent = consent_given(offered, seen.pages)
     now_is = (paper.pdf_sha256, f"{agreed.total:f}", sha256_of(consent))
@@ -151,10 +169,10 @@ def accept_offer(
     drawn = redraw(signature) if signature else None
     with transaction.atomic():
         lock_row(Job, paper.job_id)  # as issuing does, so that a new revision and a yes wait for each other
-        proposal = lock_row(Proposal, Proposal.objects.values_list("pk", flat=True).get(paper=paper))
+        row = _lock(paper)
         if found := Acceptance.objects.filter(paper=paper).first():
             return found
-        _need_standing(proposal, paper)
+        _need_standing(row, paper)
         now = timezone.now()
         held = PrivateLink.objects.filter(pk=link.pk, revoked_at=None, expires_at__gt=now).first()
         if held is None or held.reviewed_at is None:
@@ -186,25 +204,27 @@ def accept_offer(
         acceptance.message_ids = [*written, *accepted_copy(acceptance, offered.facts, agreed)]
         acceptance.seal = seal_of(acceptance)
         acceptance.save(force_insert=True)
-        proposal.claim(proposal.version)
-        end(proposal, State.ACCEPTED, by=None, data={"seal": acceptance.seal})
+        _end(row, State.ACCEPTED, {"seal": acceptance.seal})
+        if isinstance(row, ChangeOrder):
+            supersede_changes(paper.job)
+            book_agreement(paper.job)
     return acceptance
 
 
 def decline_offer(*, link: PrivateLink, reason: str, words: str) -> Answer:
     """A no with its reason; the same no a second time changes nothing. Raises Closed."""
     with transaction.atomic():
-        paper, proposal = _locked(link)
+        paper, row = _locked(link)
         if found := Answer.objects.filter(paper=paper, kind=Answer.Kind.DECLINED).first():
             return found
-        if proposal.state != State.ISSUED:
-            raise Closed(paper.number, proposal.state)
+        if row.state != State.ISSUED:
+            raise Closed(paper.number, row.state)
         answer = _answer(paper, Answer.Kind.DECLINED, reason, words)
-        proposal.claim(proposal.version)
-        proposal.lost_reason, proposal.lost_words = reason, words[:300]
-        proposal.save(update_fields=["lost_reason", "lost_words"])
+        if isinstance(row, Proposal):
+            row.lost_reason, row.lost_words = reason, words[:300]
+            row.save(update_fields=["lost_reason", "lost_words"])
         tell_firm(paper, "declined", words)
-        end(proposal, State.DECLINED, by=None, data={"reason": reason, "seal": seal_of(answer)})
+        _end(row, State.DECLINED, {"reason": reason, "seal": seal_of(answer)})
     return answer
 
 
@@ -216,16 +236,16 @@ def may_cancel(acceptance: Acceptance, now: datetime) -> bool:
 def cancel_acceptance(*, link: PrivateLink) -> Answer:
     """Take a yes back within its period; once, whatever is clicked twice. Raises TooLateToCancel."""
     with transaction.atomic():
-        paper, proposal = _locked(link)
+        paper, row = _locked(link)
         if found := Answer.objects.filter(paper=paper, kind=Answer.Kind.CANCELLED).first():
             return found
         acceptance = Acceptance.objects.filter(paper=paper).first()
-        if acceptance is None or proposal.state != State.ACCEPTED or not may_cancel(acceptance, timezone.now()):
+        if acceptance is None or row.state != State.ACCEPTED or not may_cancel(acceptance, timezone.now()):
             raise TooLateToCancel
         answer = _answer(paper, Answer.Kind.CANCELLED, "", "")
-        proposal.claim(proposal.version)
         tell_firm(paper, "cancelled", "", to_customer=True)
-        end(proposal, State.DECLINED, by=None, data={"cancelled": "yes", "seal": seal_of(answer)})
+        _end(row, State.DECLINED, {"cancelled": "yes", "seal": seal_of(answer)})
+        supersede_changes(paper.job)
     return answer
 
 
@@ -234,15 +254,31 @@ def consent_given(offered: Offered, pages: int) -> str:
     return f"{consent_text(offered.facts)}\n\nPages written down: {pages}."
 
 
-def _locked(link: PrivateLink) -> tuple[Paper, Proposal]:
+def _locked(link: PrivateLink) -> tuple[Paper, Row]:
     paper = Paper.objects.select_related("job__property__customer").defer("pdf", "facts").get(pk=link.paper_id)
     lock_row(Job, paper.job_id)
-    return paper, lock_row(Proposal, Proposal.objects.values_list("pk", flat=True).get(paper=paper))
+    return paper, _lock(paper)
 
 
-def _need_standing(proposal: Proposal, paper: Paper) -> None:
-    if (state := state_now(proposal, paper)) != State.ISSUED:
+def _lock(paper: Paper) -> Row:
+    found = row_of(paper)
+    return lock_row(type(found), found.pk)
+
+
+def _end(row: Row, state: str, data: Mapping[str, object]) -> None:
+    row.claim(row.version)
+    if isinstance(row, ChangeOrder):
+        end_change(row, state, by=None, data=data)
+    else:
+        end(row, state, by=None, data=data)
+
+
+def _need_standing(row: Row, paper: Paper) -> None:
+    """Raises Closed where it can't be answered any more, and Changed where it was made on another contract."""
+    if (state := state_now(row, paper)) != State.ISSUED:
         raise Closed(paper.number, state)
+    if isinstance(row, ChangeOrder) and not still_stands(json.loads(paper.facts), contract_of(paper.job)):
+        raise Changed
 
 
 def _first_sent(paper: Paper) -> datetime | None:

@@ -16,6 +16,7 @@ from quoting.core.change_orders import (
     change_of,
     given_outright,
     outright,
+    parts_of,
     visits_in,
     with_prices_of,
     with_work_of,
@@ -152,10 +153,12 @@ def _worked(
         all_out=all_out,
     )  # fmt: skip
     taxes = (prices.get("after") or contract.now).taxes
-    change = change_of(stages, contract.now, outright(row.amount_for, row.amount, taxes, contract.currency))
+    sum_outright = outright(row.amount_for or row.title, row.amount, taxes, contract.currency)
+    change = change_of(stages, contract.now, sum_outright)
     return WorkedChange(
         contract=contract,
         change=change,
+        parts=parts_of(stages, contract.now, sum_outright),
         days=_days(scopes, all_out) + row.days,
         worked=worked,
         all_out=all_out,
@@ -198,6 +201,9 @@ def _added_scope(row: ChangeOrder, frame: Scope, edition: Edition) -> Scope | No
     for each in works:
         mine = sorted(each.areas.all(), key=lambda area: (area.position, area.pk))
         system = _in_edition(each.system, edition)
+        if not mine:
+            gaps.append(Gap("", f"{system.name} has no area to be done on."))
+            continue
         for step in system.steps.select_related("task").prefetch_related(
             "materials__material__packs", "materials__material__coverages"
         ):

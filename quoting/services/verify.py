@@ -14,12 +14,13 @@ from quoting.core.work_out import work_out
 from quoting.core.workings_file import workings_data
 from quoting.documents.contexts import sum_text
 from quoting.documents.freeze import canonical_json, count_pages, sha256_of
-from quoting.documents.numbering import paper_number
+from quoting.documents.numbering import change_number, paper_number
 from quoting.models import Event, Job, Paper, PaperScope, Proposal, Series
 from quoting.services.issue import told_of
 from quoting.services.trail import walk_chain
 from quoting.services.verify_answers import answer_faults
 from quoting.services.verify_books import MONEY_PAPERS, book_faults_of_all
+from quoting.services.verify_changes import change_faults, change_state_faults
 from quoting.services.verify_offers import offer_faults, picture_faults
 
 SHOWN = 60
@@ -44,6 +45,7 @@ def verify_all(counted: Counted) -> Iterator[str]:
     yield from picture_faults()
     yield from _revision_faults()
     yield from _state_faults(counted)
+    yield from change_state_faults()
     yield from answer_faults()
     yield from book_faults_of_all()
     yield from walk_chain()
@@ -61,7 +63,7 @@ def _paper_faults(paper: Paper, counted: Counted) -> Iterator[str]:
     if paper.kind in MONEY_PAPERS:
         yield from _trail_faults(paper, [])
         return
-    if paper.number != paper_number(paper.job.number, paper.revision):
+    if paper.number != _number_of(paper):
         yield f"{name}: number: revision {paper.revision} of folder {paper.job.number} has another number"
     scopes = []
     prices: dict[tuple[str, str], dict[str, Any]] = {}
@@ -72,8 +74,17 @@ def _paper_faults(paper: Paper, counted: Counted) -> Iterator[str]:
         each.scope = each.workings = ""
         scopes.append(each)
     yield from _trail_faults(paper, scopes)
+    if paper.kind == Paper.Kind.CHANGE:
+        yield from change_faults(paper)
+        return
     yield from _figure_faults(paper, prices)
     yield from offer_faults(paper)
+
+
+def _number_of(paper: Paper) -> str:
+    """The number that a proposal or a change order of this folder and place in its series has."""
+    numbered = change_number if paper.kind == Paper.Kind.CHANGE else paper_number
+    return numbered(paper.job.number, paper.revision)
 
 
 def _scope_faults(paper: Paper, row: PaperScope) -> Iterator[str]:
@@ -104,7 +115,7 @@ def _price(row: PaperScope) -> dict[str, Any]:
 
 def _trail_faults(paper: Paper, scopes: list[PaperScope]) -> Iterator[str]:
     """Each field of the paper against what the trail kept when it was issued."""
-    event = Event.objects.filter(paper=paper, kind=f"{paper.kind} issued").first()
+    event = Event.objects.filter(paper=paper, kind__endswith=" issued").first()
     if event is None:
         yield f"{paper.number}: the trail does not tell that it was issued"
         return

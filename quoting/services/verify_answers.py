@@ -5,12 +5,14 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator
 
-from quoting.documents.agreed import DoesNotAddUp, NotOffered, Offered
+from quoting.documents.agreed import DoesNotAddUp, NotOffered
+from quoting.documents.change_orders import offered_on
 from quoting.documents.freeze import canonical_json, sha256_of
 from quoting.models import Acceptance, Answer, Event
 from quoting.services.seals import seal_of
 
-ACCEPTED, DECLINED = "proposal accepted", "proposal declined"
+ACCEPTED, DECLINED = "accepted", "declined"
+NOUNS = ("proposal", "change-order")
 
 
 def answer_faults() -> Iterator[str]:
@@ -35,7 +37,7 @@ def _acceptance_faults(row: Acceptance) -> Iterator[str]:
         if sha256_of(getattr(row, f"{name}_text")) != getattr(row, f"{name}_sha256"):
             yield f"{place}: {name}_text: does not have the SHA-256 that was kept"
     try:
-        agreed = Offered(row.paper).agree(row.option, row.add_ons)
+        agreed = offered_on(row.paper).agree(row.option, row.add_ons)
     except (NotOffered, DoesNotAddUp, ValueError, KeyError, TypeError) as fault:
         yield f"{place}: figures: can't be worked out from the paper: {str(fault)[:200]}"
         return
@@ -49,22 +51,25 @@ def _acceptance_faults(row: Acceptance) -> Iterator[str]:
 
 def _missing() -> Iterator[str]:
     """Answers that the trail tells of and that are not there."""
-    told = Event.objects.filter(kind__in=(ACCEPTED, DECLINED)).select_related("paper")
+    kinds = [f"{noun} {state}" for noun in NOUNS for state in (ACCEPTED, DECLINED)]
+    told = Event.objects.filter(kind__in=kinds).select_related("paper")
     for event in told.defer("paper__pdf", "paper__facts").order_by("position").iterator(chunk_size=500):
         seal = _seal_in(event.data)
         if event.paper is None or not seal:
             continue  # a no that somebody told the firm has no answer of its own
         kept = (
             Acceptance.objects.filter(paper=event.paper, seal=seal).exists()
-            if event.kind == ACCEPTED
+            if event.kind.endswith(ACCEPTED)
             else any(seal_of(answer) == seal for answer in Answer.objects.filter(paper=event.paper))
         )
         if not kept:
             yield f"{event.paper.number}: {event.kind}: the answer that the trail tells of is missing"
 
 
-def _told_seals(paper: int, kind: str) -> set[str]:
-    events = Event.objects.filter(paper=paper, kind=kind).values_list("data", flat=True)
+def _told_seals(paper: int, state: str) -> set[str]:
+    events = Event.objects.filter(paper=paper, kind__in=[f"{noun} {state}" for noun in NOUNS]).values_list(
+        "data", flat=True
+    )
     return {_seal_in(data) for data in events} - {""}
 
 
