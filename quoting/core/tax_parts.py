@@ -1,5 +1,5 @@
-"""A bill's price cut by the rates that are charged on it, as open invoices want it: every cent of the price stands under
-one rate, each rate's share of the tax beside it.
+"""A bill's price cut by the rates that are charged on it, as open invoices want it: every cent of the price stands
+under one rate, each rate's share of the tax beside it.
 
 A tax on the materials' or the labour's share is charged on a part of the price, and a tax on the whole price on all of
 it, so a part bears the sum of the rates that meet on it.
@@ -76,9 +76,9 @@ def _spread(amount: Decimal, weights: Sequence[Decimal], currency: str) -> list[
     if not whole:
         return [amount, *[NONE] * (len(weights) - 1)] if weights else []
     found, upto, edge = [], NONE, NONE
-    for weight in weights:
+    for place, weight in enumerate(weights, start=1):
         upto += weight
-        next_edge = amount if upto == whole and weight is weights[-1] else round_money(amount * upto / whole, currency)
+        next_edge = amount if place == len(weights) else round_money(amount * upto / whole, currency)
         found.append(next_edge - edge)
         edge = next_edge
     return found

@@ -1,4 +1,4 @@
-"""Who bills whom, and where the work is, in pieces that a machine reads: kept with each bill beside its printed words."""
+"""Who bills whom, and where the work is, in pieces that a machine reads: kept with each bill beside its words."""
 
 from __future__ import annotations
 
