@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from functools import lru_cache
 from typing import Any
 
 from quoting.core.offers import OfferFault, OfferTotal, offer_total
@@ -174,12 +175,19 @@ class Offered:
     def figure(self, row: PaperScope) -> PriceFigure:
         """The price of a frozen scope, worked out again and held against the workings that were kept with it."""
         try:
-            workings = work_out(read_scope(row.scope))
+            price, workings = _worked_out(row.scope)
         except ScopeFaults as faults:
             raise DoesNotAddUp(self.paper.number) from faults
-        if canonical_json(workings_data(workings)) != row.workings:
+        if workings != row.workings:
             raise DoesNotAddUp(self.paper.number)
-        return workings.price
+        return price
+
+
+@lru_cache(maxsize=64)
+def _worked_out(scope: str) -> tuple[PriceFigure, str]:
+    """The price and the workings of a scope file; kept for a while, since the same text always gives the same."""
+    workings = work_out(read_scope(scope))
+    return workings.price, canonical_json(workings_data(workings))
 
 
 def _choices(facts: Facts, rows: list[PaperScope]) -> tuple[Choice, ...]:

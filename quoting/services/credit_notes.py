@@ -24,6 +24,7 @@ from quoting.services.issue import print_facts
 from quoting.services.money_papers import (
     BILLS,
     Moved,
+    Press,
     bill_number,
     keep_paper,
     mail_paper,
@@ -72,7 +73,14 @@ def credited_of(invoice: Invoice) -> Agreed:
 
 
 def credit_invoice(
-    *, invoice: Invoice, amount: Decimal, left: Decimal, reason: str, by: User, mail_to: str = ""
+    *,
+    invoice: Invoice,
+    amount: Decimal,
+    left: Decimal,
+    reason: str,
+    by: User,
+    mail_to: str = "",
+    press: Press = print_facts,
 ) -> Paper:
     """Credit so much of an issued bill, tax included. `left` is what was not credited when the form was opened.
 
@@ -80,10 +88,10 @@ def credit_invoice(
     transaction. Raises CantCredit, CreditedMeanwhile, NoContract, StillMoving or a PaperNotPrinted; then nothing was
     issued.
     """
-    return until_it_holds(lambda: _keep(_print(invoice, amount, left, reason), by, reason, mail_to))
+    return until_it_holds(lambda: _keep(_print(invoice, amount, left, reason, press), by, reason, mail_to))
 
 
-def _print(invoice: Invoice, amount: Decimal, left: Decimal, reason: str) -> PrintedCredit:
+def _print(invoice: Invoice, amount: Decimal, left: Decimal, reason: str, press: Press) -> PrintedCredit:
     row = Invoice.objects.select_related("job__property__customer", "paper").get(pk=invoice.pk)
     if row.state != Invoice.State.ISSUED or row.kind == Invoice.Kind.CREDIT:
         raise CantCredit("Only a bill that was issued can be credited.")
@@ -123,7 +131,7 @@ def _print(invoice: Invoice, amount: Decimal, left: Decimal, reason: str) -> Pri
         count=count,
         stamp=stamp,
         facts=facts,
-        pdf=print_facts(facts, now),
+        pdf=press(facts, now),
         made_from=made_from,
     )
 

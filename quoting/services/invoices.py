@@ -25,6 +25,7 @@ from quoting.services.issue import print_facts
 from quoting.services.money_papers import (
     BILLS,
     Moved,
+    Press,
     bill_number,
     keep_paper,
     mail_paper,
@@ -122,7 +123,7 @@ def discard_invoice(*, invoice: Invoice, version: int) -> None:
         row.delete()
 
 
-def issue_invoice(*, invoice: Invoice, version: int, by: User, mail_to: str = "") -> Paper:
+def issue_invoice(*, invoice: Invoice, version: int, by: User, mail_to: str = "", press: Press = print_facts) -> Paper:
     """Issue the draft with the next number of the bills; from then on it never changes.
 
     With `mail_to` the mail that brings it is written in the same transaction, so that a crash loses neither. A credit
@@ -130,7 +131,7 @@ def issue_invoice(*, invoice: Invoice, version: int, by: User, mail_to: str = ""
     Raises ChangedMeanwhile, BilledAlready, NoDraft, NoContract, CantBill, StillMoving or a PaperNotPrinted; in each
     case nothing was issued, and no number is lost.
     """
-    return until_it_holds(lambda: _keep(print_bill(invoice=invoice, version=version), by, mail_to))
+    return until_it_holds(lambda: _keep(print_bill(invoice=invoice, version=version, press=press), by, mail_to))
 
 
 def preview_invoice(*, invoice: Invoice) -> bytes:
@@ -138,7 +139,7 @@ def preview_invoice(*, invoice: Invoice) -> bytes:
     return print_bill(invoice=invoice, version=None).pdf
 
 
-def print_bill(*, invoice: Invoice, version: int | None) -> PrintedBill:
+def print_bill(*, invoice: Invoice, version: int | None, press: Press = print_facts) -> PrintedBill:
     """Work the draft out and print it with the number that it will get; without a version, marked as a draft."""
     row = Invoice.objects.select_related("job__property__customer", "paper").filter(pk=invoice.pk).first()
     if row is None:
@@ -168,7 +169,7 @@ def print_bill(*, invoice: Invoice, version: int | None) -> PrintedBill:
         paid=from_minor(billing.balances.paid.amount, currency),
     )
     facts = invoice_facts(firm=firm, job=row.job, invoice=row, bill=this, account=account, stamp=stamp)
-    pdf = print_facts(facts, now)
+    pdf = press(facts, now)
     return PrintedBill(
         invoice=row, billing=billing, bill=this, count=count, stamp=stamp, facts=facts, pdf=pdf, made_from=made_from
     )
