@@ -12,10 +12,11 @@ from tests.e2e.conftest import Visit
 
 
 def private_link(owner: Page, number: str) -> str:
-    """A link that the owner makes on the paper's page; the standing one of the folder."""
+    """The path of a link that the owner makes; the site's own address is a setting, and this one has another port."""
     owner.goto(f"/papers/{number}/links/")
     owner.get_by_role("button", name="Make a link").click()
-    return owner.get_by_label("Copy it now").input_value()
+    address = owner.get_by_label("Copy it now").input_value()
+    return "/" + address.split("/", 3)[3]
 
 
 def standing(owner: Page) -> str:
