@@ -14,6 +14,7 @@ from quoting.views import (
     findings,
     firm,
     firm_rows,
+    hand_over,
     homeowner,
     homeowner_door,
     invoices,
@@ -40,6 +41,7 @@ from quoting.views import (
     search,
     systems,
     typed,
+    your_sheet,
 )
 
 
@@ -58,7 +60,7 @@ class PaperNumber(StringConverter):
 class AnyPaperNumber(StringConverter):
     """The number of any paper: a proposal's, a bill's or credit note's 2026-088, a receipt's R-0012."""
 
-    regex = "[0-9]{4,12}-[A-Z]{1,3}|[0-9]{4}-[0-9]{3,9}|R-[0-9]{4,9}"
+    regex = "[0-9]{4,12}-[A-Z]{1,3}|[0-9]{4}-[0-9]{3,9}|[RH]-[0-9]{4,9}"
 
 
 class BillNumber(StringConverter):
@@ -278,6 +280,17 @@ money_pages = [
     path("papers/<any_paper:number>/mail/", invoices.bill_send, name="bill-send"),
 ]
 
+# the end of a job
+W = "folders/<folder:number>/hand-over"
+hand_over_pages = [
+    path(f"{W}/", hand_over.hand_over, name="hand-over"),
+    path(f"{W}/begin/", hand_over.hand_over_begin, name="hand-over-begin"),
+    path(f"{W}/preview.pdf", hand_over.hand_over_preview, name="hand-over-preview"),
+    path(f"{W}/issue/", hand_over.hand_over_issue, name="hand-over-issue"),
+    path(f"{W}/send/", hand_over.hand_over_send, name="hand-over-send"),
+    path(f"{W}/signed/", hand_over.hand_over_signed, name="hand-over-signed"),
+]
+
 # the homeowner's page
 Y, Z = "your/<paper:number>", "your/<any_paper:number>"
 homeowner_pages = [
@@ -292,6 +305,7 @@ homeowner_pages = [
     path(f"{Y}/decline/", homeowner.your_decline, name="your-decline"),
     path(f"{Y}/cancel/", homeowner.your_cancel, name="your-cancel"),
     path(f"{Y}/newer/", homeowner.your_newer, name="your-newer"),
+    path(f"{Z}/sign-off/", your_sheet.your_sign_off, name="your-sign-off"),
     path(f"{Z}/paper.pdf", homeowner.your_pdf, name="your-pdf"),
     path(f"{Y}/photos/<slug:sha256>.jpg", homeowner.your_photo, name="your-photo"),
 ]
@@ -310,5 +324,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *firm_pages,
     *question_pages,
     *money_pages,
+    *hand_over_pages,
     *homeowner_pages,
 ]

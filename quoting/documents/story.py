@@ -45,6 +45,8 @@ SENTENCES: dict[str, Callable[[Data], str]] = {
     "invoice opened": lambda data: "Invoice opened by the customer.",
     "credit-note issued": lambda data: f"Credit note issued{_booked(data, 'credited')}.",
     "receipt issued": lambda data: "Receipt issued.",
+    "hand-over issued": lambda data: "Hand-over sheet issued.",
+    "hand-over signed": lambda data: f"Hand-over signed {data.get('how', '')}.",
     "payment received": lambda data: f"Payment received{_booked(data, 'received')}.",
     "payment refunded": lambda data: f"Given back{_booked(data, 'refunded')}.",
     "payment bounced": lambda data: f"A payment bounced{_booked(data, 'bounced')}.",

@@ -26,6 +26,7 @@ def book_faults_of_all() -> Iterator[str]:
     """Each fault of the books as one sentence that names its place. One job is in memory at a time."""
     yield from _number_faults(BILLS, (Kind.INVOICE, Kind.CREDIT_NOTE))
     yield from _number_faults(RECEIPTS, (Kind.RECEIPT,))
+    yield from _number_faults(Kind.HAND_OVER, (Kind.HAND_OVER,))
     yield from _entry_faults()
     yield from _payment_faults()
     for pk in Job.objects.filter(book__isnull=False).distinct().order_by("pk").values_list("pk", flat=True):

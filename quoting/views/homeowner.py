@@ -33,6 +33,7 @@ from quoting.views.accounts import network_address
 from quoting.views.homeowner_door import behind_the_door
 from quoting.views.papers import SANDBOX, pdf_response
 from quoting.views.your_bill import bill_page
+from quoting.views.your_sheet import sheet_page
 
 State = Proposal.State
 WIDE_PX, NARROW_PX = 520, 350
@@ -46,6 +47,8 @@ def your_paper(request: HttpRequest, link: PrivateLink) -> HttpResponse:
     paper = link.paper
     if paper.kind == Paper.Kind.INVOICE:
         return bill_page(request, link)
+    if paper.kind == Paper.Kind.HAND_OVER:
+        return sheet_page(request, link)
     state = acts.state_now(paper.proposal, paper)
     if state != State.ISSUED:
         return _ended(request, link, state)

@@ -23,6 +23,7 @@ from quoting.views.access import jobs_for, may_see_money, office_only
 from quoting.views.books import billed_in
 from quoting.views.mast import the_firm
 from quoting.views.found import found_in
+from quoting.views.hand_over import on_the_slab
 from quoting.views.hands import two_hands
 from quoting.views.mails import mails_of
 from quoting.views.measured import area_row, draw_twice, total_net
@@ -85,7 +86,7 @@ def folder(request: HttpRequest, number: str) -> HttpResponse:
     job = get_object_or_404(jobs.with_offer(), number=number)
     events = job.events.select_related("actor", "paper").defer("paper__pdf", "paper__facts")
     context = _measured(request, job) | {"trail": tell(events)} | found_in(job) | _offered(job) | offered(request, job)
-    context |= mails_of(job=job) | billed_in(job, the_firm(request).currency)
+    context |= mails_of(job=job) | billed_in(job, the_firm(request).currency) | on_the_slab(job)
     return render(request, "folders/folder.html", context)
 
 

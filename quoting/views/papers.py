@@ -114,7 +114,9 @@ def paper_withdraw(request: HttpRequest, number: str) -> HttpResponse:
 
 
 def page_of(paper: Paper) -> str:
-    """The address of the page of a bill, a credit note or a receipt."""
+    """The address of the page of a bill, a credit note, a receipt or a hand-over sheet."""
+    if paper.kind == Paper.Kind.HAND_OVER:
+        return reverse("hand-over", args=[paper.job.number])
     if paper.kind == Paper.Kind.RECEIPT:
         payment = Receipt.objects.values_list("payment_id", flat=True).get(paper=paper)
         return reverse("payment", args=[paper.job.number, payment])
