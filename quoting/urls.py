@@ -9,6 +9,8 @@ from quoting.views import (
     areas,
     books,
     customers,
+    crew_queue,
+    crew_sheets,
     customers_end,
     desk,
     findings,
@@ -44,6 +46,8 @@ from quoting.views import (
     your_sheet,
 )
 
+    visit_page,
+    visits,
 
 class FolderNumber(StringConverter):
     """The number of a folder: 0417."""
@@ -171,6 +175,26 @@ E = "prices/<int:pk>"
 price_book_pages = [
     path("prices/", pricebook.prices, name="prices"),
     path("prices/begin/", pricebook.begin, name="prices-begin"),
+# the crew's days, sheets and stock
+V = f"{F}/visits/<int:visit>"
+crew_pages = [
+    path(f"{F}/visits/", visits.visits, name="visits"),
+    path(f"{F}/visits/again/", visits.visits_again, name="visits-again"),
+    path(f"{F}/visits/pick-list.pdf", crew_sheets.pick_list_pdf, name="pick-list-job-pdf"),
+    path(f"{F}/visits/mix-sheet.pdf", crew_sheets.mix_sheet_pdf, name="mix-sheet-job-pdf"),
+    path(f"{F}/visits/holds/<int:pk>/tell/", visits.visit_tell, name="visit-tell"),
+    path(f"{V}/", visit_page.visit, name="visit"),
+    path(f"{V}/move/", visits.visit_move, name="visit-move"),
+    path(f"{V}/hold/", visits.visit_hold, name="visit-hold"),
+    path(f"{V}/done/", visit_page.visit_done, name="visit-done"),
+    path(f"{V}/entries/<slug:kind>/", visit_page.visit_entry, name="visit-entry"),
+    path(f"{V}/pick-list/", crew_sheets.pick_list, name="pick-list"),
+    path(f"{V}/pick-list.pdf", crew_sheets.pick_list_pdf, name="pick-list-pdf"),
+    path(f"{V}/mix-sheet.pdf", crew_sheets.mix_sheet_pdf, name="mix-sheet-pdf"),
+    path("crew/worker.js", crew_queue.crew_worker, name="crew-worker"),
+    path("crew/token/", crew_queue.crew_token, name="crew-token"),
+]
+
     path(f"{E}/", pricebook.edition, name="edition"),
     path(f"{E}/words/", pricebook.edition_words, name="edition-words"),
     path(f"{E}/copy/", pricebook.edition_copy, name="edition-copy"),
@@ -327,3 +351,4 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *hand_over_pages,
     *homeowner_pages,
 ]
+    *crew_pages,

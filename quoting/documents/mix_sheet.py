@@ -52,7 +52,7 @@ class MixPage:
     material: str
     name: Pair
     strength: str
-    scoop: str
+    scoops: Pair | None
     batches: tuple[BatchRow, ...]
     rows: tuple[tuple[BatchRow, ...], ...]
     order: tuple[Pair, ...]
@@ -79,7 +79,7 @@ def mix_page(place: int, sheet: MixSheet, material: Material, units: str) -> Mix
         material=sheet.material,
         name=named(sheet.name),
         strength=_strength(sheet, units),
-        scoop=f"{scoop}{NB}oz" if scoop else "",
+        scoops=say("mix.scoops", size=f"{scoop}{NB}oz") if scoop else None,
         batches=batches,
         rows=rows,
         order=tuple(say(f"mix.{key}") for key in sheet.order),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django import template
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
@@ -39,3 +41,21 @@ def in_line(pair: Pair | None) -> SafeString | str:
     if not pair.differs:
         return format_html("{}", pair.en)
     return format_html('{} · <span lang="es">{}</span>', pair.en, pair.es)
+
+
+@register.filter
+def held_because(hold: Any) -> SafeString | str:
+    """Why a visit was held, in one line."""
+    return in_line(say(f"hold.reason.{hold.reason}"))
+
+
+@register.filter
+def en(key: str) -> str:
+    """The English words of a key, where a figure stands between the two."""
+    return say(key).en
+
+
+@register.filter
+def es(key: str) -> str:
+    """The Spanish words of a key."""
+    return say(key).es

@@ -17,6 +17,7 @@ from customers.models import Customer
 from quoting.models import Edition, Proposal, Role, User
 from quoting.views.access import jobs_for, may_see_money
 from quoting.views.desk_lines import Line, follow_up_days, line_of, with_letters
+from quoting.views.desk_visits import crew_days, untold_holds
 from quoting.views.found import waiting_tests
 from quoting.views.mast import the_firm
 
@@ -67,6 +68,10 @@ def desk(request: HttpRequest) -> HttpResponse:
         "soon": sum(line.soon for line in lines),
         "over": sum(line.over for line in lines),
     }
+    context |= {
+        "crew_days": crew_days(jobs_for(request.user), today),
+        "untold_holds": untold_holds(jobs_for(request.user)),
+    }
     return render(request, "desk.html", context if lines else context | _first_steps(request))
 
 
@@ -86,7 +91,8 @@ def _crew_desk(request: HttpRequest, today: date) -> HttpResponse:
     ]
     lines.sort(key=lambda line: line.state != Proposal.State.ACCEPTED)
     groups = [Group("you", "Your folders", "Accepted ones first", tuple(lines))] if lines else []
-    return render(request, "desk.html", {"today": today, "groups": groups, "crew": True})
+    context = {"today": today, "groups": groups, "crew": True, "crew_days": crew_days(jobs_for(request.user), today)}
+    return render(request, "desk.html", context)
 
 
 def _groups(lines: Iterable[Line], reader: Any, people: list[User]) -> list[Group]:

@@ -28,6 +28,7 @@ from quoting.views.hands import two_hands
 from quoting.views.mails import mails_of
 from quoting.views.measured import area_row, draw_twice, total_net
 from quoting.views.options import offered
+from quoting.views.visits import days_of
 
 LEAF = 50
 """Folders on one leaf of the list."""
@@ -86,7 +87,7 @@ def folder(request: HttpRequest, number: str) -> HttpResponse:
     job = get_object_or_404(jobs.with_offer(), number=number)
     events = job.events.select_related("actor", "paper").defer("paper__pdf", "paper__facts")
     context = _measured(request, job) | {"trail": tell(events)} | found_in(job) | _offered(job) | offered(request, job)
-    context |= mails_of(job=job) | billed_in(job, the_firm(request).currency) | on_the_slab(job)
+    context |= mails_of(job=job) | billed_in(job, the_firm(request).currency) | on_the_slab(job) | days_of(job)
     return render(request, "folders/folder.html", context)
 
 
@@ -112,7 +113,7 @@ def _offered(job: Job) -> dict[str, Any]:
 def _crew_folder(request: HttpRequest, job: Job) -> HttpResponse:
     scopes = PaperScope.objects.filter(paper__proposal__job=job, paper__proposal__state__in=STANDING)
     offers = crew_offers(scopes.only("name", "scope", "workings", "position"))
-    context = _measured(request, job) | found_in(job) | {"offers": offers}
+    context = _measured(request, job) | found_in(job) | days_of(job) | {"offers": offers}
     return render(request, "folders/crew.html", context)
 
 

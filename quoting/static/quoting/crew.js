@@ -1,0 +1,204 @@
+// Writes down without a signal: what is sent is first kept on the phone, with its time and a mark of its own, and then
+// delivered in its order. The server keeps each mark once, so an entry whose answer was lost is sent again without harm.
+"use strict";
+
+const box = document.getElementById("queue");
+const TIMEOUT = 15000;
+
+const opened = new Promise((resolve, reject) => {
+  const asked = indexedDB.open("crew", 1);
+  asked.onupgradeneeded = () => asked.result.createObjectStore("entries", { keyPath: "once" });
+  asked.onsuccess = () => resolve(asked.result);
+  asked.onerror = () => reject(asked.error);
+});
+
+async function inStore(mode, act) {
+  const database = await opened;
+  return new Promise((resolve, reject) => {
+    const change = database.transaction("entries", mode, { durability: "strict" });
+    const asked = act(change.objectStore("entries"));
+    change.oncomplete = () => resolve(asked.result);
+    change.onerror = change.onabort = () => reject(change.error);
+  });
+}
+
+const kept = async () => (await inStore("readonly", (store) => store.getAll())).sort((a, b) => a.order - b.order);
+
+const mark = () => crypto.randomUUID
+  ? crypto.randomUUID()
+  : "10000000-1000-4000-8000-100000000000".replace(/[018]/g, (c) =>
+    (c ^ (crypto.getRandomValues(new Uint8Array(1))[0] & (15 >> (c / 4)))).toString(16));
+
+function fields(form) {
+  const body = new URLSearchParams(new FormData(form));
+  body.delete("csrfmiddlewaretoken");
+  return body;
+}
+
+let order = 0;
+async function keep(form) {
+  const body = fields(form);
+  const once = mark();
+  const now = new Date();
+  body.set("once", once);
+  body.set("made_at", now.toISOString());
+  order = Math.max(order + 1, now.getTime());
+  await inStore("readwrite", (store) => store.put({
+    once, order, url: new URL(form.action).pathname, body: body.toString(), user: box.dataset.user, fault: "",
+  }));
+}
+
+async function post(entry, token) {
+  const stop = new AbortController();
+  const timer = setTimeout(() => stop.abort(), TIMEOUT);
+  try {
+    return await fetch(entry.url, {
+      method: "POST",
+      redirect: "error",
+      headers: { Accept: "application/json", "Content-Type": "application/x-www-form-urlencoded", "X-CSRFToken": token },
+      body: entry.body,
+      signal: stop.signal,
+    });
+  } finally {
+    clearTimeout(timer);
+  }
+}
+
+async function freshToken() {
+  const answer = await fetch(box.dataset.token, { redirect: "error", cache: "no-store", headers: { Accept: "application/json" } });
+  return answer.ok ? answer.json() : null;
+}
+
+async function deliver() {
+  let sent = 0;
+  for (const entry of await kept()) {
+    if (entry.fault || entry.user !== box.dataset.user) continue;
+    try {
+      const signed = await freshToken();
+      if (!signed || signed.user !== entry.user) break;
+      const answer = await post(entry, signed.token);
+      if (answer.ok) {
+        await inStore("readwrite", (store) => store.delete(entry.once));
+        sent += 1;
+      } else if (answer.status === 422 || answer.status === 404) {
+        entry.fault = answer.status === 422 ? (await answer.json()).fault : "404";
+        await inStore("readwrite", (store) => store.put(entry));
+      } else {
+        break;
+      }
+    } catch {
+      break;
+    }
+  }
+  await show();
+  if (sent) await refresh();
+}
+
+let busy = false;
+let again = false;
+async function flush() {
+  if (!box) return;
+  if (busy) { again = true; return; }
+  busy = true;
+  try {
+    do {
+      again = false;
+      await (navigator.locks ? navigator.locks.request("crew-queue", deliver) : deliver());
+    } while (again);
+  } finally {
+    busy = false;
+  }
+}
+
+async function show() {
+  const entries = (await kept()).filter((entry) => entry.user === box.dataset.user);
+  const waiting = entries.filter((entry) => !entry.fault);
+  const refused = entries.filter((entry) => entry.fault);
+  const part = (name) => box.querySelector(`[data-says="${name}"]`);
+  part("no-signal").hidden = navigator.onLine && !waiting.length;
+  part("waiting").hidden = !waiting.length;
+  part("waiting").querySelector("b").textContent = waiting.length;
+  part("refused").hidden = !refused.length;
+  part("refused").querySelector("b").textContent = refused.map((entry) => {
+    const body = new URLSearchParams(entry.body);
+    for (const name of ["once", "made_at"]) body.delete(name);
+    return `${[...body.values()].filter(Boolean).join(", ")}: ${entry.fault}`;
+  }).join("; ");
+  box.hidden = navigator.onLine && !entries.length;
+}
+
+// What was delivered shows on the page; blanks that somebody is filling in stay as they are.
+async function refresh() {
+  const answer = await fetch(location.pathname, { headers: { Accept: "text/html" } }).catch(() => null);
+  if (!answer || !answer.ok || answer.redirected) return;
+  const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+  for (const section of document.querySelectorAll("main section[aria-labelledby]")) {
+    const typed = [...section.querySelectorAll("input:not([type=hidden]), textarea")].some((blank) => blank.value !== blank.defaultValue);
+    const fresh = page.querySelector(`main section[aria-labelledby="${section.getAttribute("aria-labelledby")}"]`);
+    if (fresh && !typed && !section.contains(document.activeElement)) section.replaceWith(fresh);
+  }
+}
+
+// The answer is chosen among those that the server worked out: less than low, between, more than high.
+function answer(form) {
+  const text = form.elements.amount.value.trim();
+  const found = /^([0-9]+(?:\.[0-9]+)?)(?:\s*(\S+))?$/.exec(text);
+  const plain = found && (!found[2] || found[2] === form.dataset.unit);
+  const used = plain ? Number(found[1]) : NaN;
+  const word = used < Number(form.dataset.low) ? "too-thin" : used > Number(form.dataset.high) ? "too-thick" : "right";
+  for (const each of form.querySelectorAll("[data-answer]")) each.hidden = Number.isNaN(used) || each.dataset.answer !== word;
+  const before = form.querySelector(".now");
+  if (before) before.hidden = true;
+}
+
+document.addEventListener("input", (event) => {
+  const form = event.target.closest("form[data-guard]");
+  if (form && event.target.name === "amount") answer(form);
+});
+
+document.addEventListener("submit", async (event) => {
+  const form = event.target;
+  if (!box || !form.matches("form[data-queue]")) return;
+  event.preventDefault();
+  if (form.dataset.sending) return;
+  form.dataset.sending = "1";
+  try {
+    await keep(form);
+  } catch {
+    form.submit();
+    return;
+  }
+  if (form.matches("[data-guard]")) {
+    answer(form);
+    form.elements.amount.defaultValue = form.elements.amount.value;
+    form.elements.lot.defaultValue = form.elements.lot.value;
+  } else if (form.matches("[data-tick]")) {
+    form.querySelector(".tickbig").classList.add("ticked");
+    form.querySelector(".mark").textContent = "✓";
+  } else {
+    form.reset();
+    for (const blank of form.querySelectorAll("input:not([type=hidden]), textarea")) blank.value = blank.defaultValue = "";
+  }
+  document.activeElement?.blur();
+  await show();
+  if (!form.matches("[data-tick]")) delete form.dataset.sending;
+  flush();
+});
+
+if (box) {
+  show().then(flush);
+  addEventListener("online", flush);
+  addEventListener("offline", show);
+  document.addEventListener("visibilitychange", () => { if (!document.hidden) flush(); });
+  setInterval(flush, 30000);
+}
+
+// The pages and sheets of the day are kept for when there is no signal.
+if (box && "serviceWorker" in navigator) {
+  navigator.serviceWorker.register(box.dataset.worker, { scope: "/folders/" }).then(() => navigator.serviceWorker.ready).then((found) => {
+    const pages = [location.pathname, ...[...document.querySelectorAll("a[data-keep]")].map((link) => link.pathname)];
+    const parts = performance.getEntriesByType("resource").map((each) => new URL(each.name))
+      .filter((each) => each.origin === location.origin && !each.pathname.startsWith("/crew/")).map((each) => each.pathname + each.search);
+    found.active.postMessage({ keep: [...new Set([...pages, ...parts, box.dataset.worker])] });
+  }).catch(() => {});
+}

@@ -1,0 +1,29 @@
+"""What a phone without signal needs: the worker that keeps pages, and who is signed in when it comes back."""
+
+from __future__ import annotations
+
+from django.contrib.staticfiles import finders
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.middleware.csrf import get_token
+from django.views.decorators.http import require_safe
+
+
+@require_safe
+def crew_worker(request: HttpRequest) -> HttpResponse:
+    """The worker's script, from an address whose scope may be the folders."""
+    found = finders.find("quoting/crew-worker.js")
+    if not isinstance(found, str):
+        raise Http404
+    with open(found, encoding="utf-8") as script:
+        response = HttpResponse(script.read(), content_type="text/javascript; charset=utf-8")
+    response["Service-Worker-Allowed"] = "/folders/"
+    response["Cache-Control"] = "no-cache"
+    return response
+
+
+@require_safe
+def crew_token(request: HttpRequest) -> JsonResponse:
+    """A token to send with what was kept, and the person whose entries these would be."""
+    response = JsonResponse({"token": get_token(request), "user": str(request.user.pk)})
+    response["Cache-Control"] = "no-store"
+    return response

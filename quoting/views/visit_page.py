@@ -1,0 +1,277 @@
+"""The crew's page of one visit: readings, steps, batches, what should be gone, and what they write down."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+from uuid import uuid4
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from quoting.core.scope import Units
+from quoting.core.vapour import VapourFault
+from quoting.core.weather import Verdict
+from quoting.core.weather_limits import Work
+from quoting.documents.crew_words import Pair, named, say
+from quoting.documents.measured import measure_area
+from quoting.documents.mix_sheet import GuardRow, guard_row, judged_words, mix_page
+from quoting.documents.visit_days import works_pair
+from quoting.forms.entries import FORMS, EntryForm, ReadingForm
+from quoting.models import READINGS, ChangedMeanwhile, Entry, Role, User, Visit, VisitStep
+from quoting.services.agreed_work import AgreedWork, agreed_work
+from quoting.services.crew_rules import current_rules
+from quoting.services.crew_sheets import guarded_on, mixed_on
+from quoting.services.entries import Written, keep_entry, written_on
+from quoting.services.visits import finish_visit
+from quoting.views.mast import the_firm
+from quoting.views.measured import draw_twice
+from quoting.views.visits import CHANGED, find_visit
+
+SIGNS = {
+    "us": {"air": "°F", "slab": "°F", "air_lowest": "°F", "slab_lowest": "°F", "wind": "mph"},
+    "metric": {"air": "°C", "slab": "°C", "air_lowest": "°C", "slab_lowest": "°C", "wind": "km/h"},
+}
+MASKED = frozenset({Work.STRIP, Work.SAND, Work.COLOUR, Work.SEAL})
+
+
+@dataclass(frozen=True, slots=True)
+class StepRow:
+    """A step as it is ticked."""
+
+    row: VisitStep
+    name: Pair
+    areas: str
+    tick: Entry | None
+    more: tuple[Pair, ...]
+    once: str
+
+
+@dataclass(frozen=True, slots=True)
+class GuardAsked:
+    """A line of the guard with the last amount that was written down for it, and what the guard says to it."""
+
+    row: GuardRow
+    used: str
+    said: Pair | None
+    do: tuple[Pair, ...]
+    film: Pair | None
+    once: str
+
+
+@require_safe
+def visit(request: HttpRequest, number: str, visit: int) -> HttpResponse:
+    """The page of one visit, in English and Spanish; no price is on it."""
+    return _page(request, find_visit(request, number, visit))
+
+
+@require_POST
+def visit_entry(request: HttpRequest, number: str, visit: int, kind: str) -> HttpResponse:
+    """Keep what was written down, once. A phone that queues asks for JSON; a browser without a script is sent back."""
+    found = find_visit(request, number, visit)
+    form = _form(kind, request.POST, the_firm(request).units)
+    queued = request.accepts("application/json") and not request.accepts("text/html")
+    if form.is_valid():
+        cleaned = form.cleaned_data
+        try:
+            kept = keep_entry(
+                visit=found, by=request.user, once=cleaned["once"], kind=kind, data=form.facts,
+                made_at=cleaned["made_at"],
+            )  # fmt: skip
+        except VapourFault as fault:
+            form.add_error(None, str(fault))
+        else:
+            if queued:
+                return JsonResponse({"kept": str(kept.entry.once), "new": kept.is_new})
+            return redirect(f"{request.path.rsplit('/entries/', 1)[0]}/#{_anchor(kind)}")
+    if queued:
+        said = " ".join(str(error) for errors in form.errors.values() for error in errors)
+        return JsonResponse({"fault": said}, status=422)
+    return _page(request, found, refused=form)
+
+
+@require_POST
+def visit_done(request: HttpRequest, number: str, visit: int) -> HttpResponse:
+    """Say that a visit is done, or that it isn't after all."""
+    found = find_visit(request, number, visit)
+    try:
+        version = int(request.POST.get("version", "0")[:9])
+        finish_visit(visit=found, version=version, by=request.user, done=request.POST.get("done") == "1")
+    except (ValueError, ChangedMeanwhile):
+        messages.error(request, CHANGED)
+    return redirect("visit", number=number, visit=visit)
+
+
+def _form(kind: str, posted: Any, units: str) -> EntryForm:
+    if kind == Entry.Kind.READING:
+        return ReadingForm(posted, units=units)
+    if kind not in FORMS:
+        raise Http404
+    return FORMS[kind](posted)
+
+
+def _anchor(kind: str) -> str:
+    return {"tick": "steps", "untick": "steps", "reading": "weather", "used": "guard"}.get(kind, "written")
+
+
+def _page(request: HttpRequest, found: Visit, refused: EntryForm | None = None) -> HttpResponse:
+    job, firm = found.job, the_firm(request)
+    units, work = str(firm.units), agreed_work(job)
+    entries = list(found.entries.select_related("by"))
+    written = written_on(entries)
+    steps = list(found.steps.all())
+    places = {step.place for step in steps}
+    areas = [measure_area(area, units=units) for area in job.areas.prefetch_related("parts")]
+    people = list(User.objects.filter(is_active=True).order_by("role", "name"))
+    context: dict[str, Any] = {
+        "job": job, "visit": found, "firm_phone": firm.phone, "works": works_pair(found), "units": units,
+        "count": job.visits.count(), "people": [person for person in people if person.role != Role.OFFICE],
+        "crew_names": ", ".join(person.get_short_name() for person in people if person.role == Role.CREW),
+        "weather": _weather(written, found, units), "readings": _readings(found, units, refused),
+        "cautions": [say(f"caution.{each.value}") for each in found.works], "masked": bool(MASKED & set(found.works)),
+        "steps": [_step(step, written) for step in steps],
+        "plan": draw_twice(areas, units=units, title=f"Plan of {job.property.street}", wide_px=600),
+        "notes": [area.row for area in areas if area.row.note],
+        "mixes": _mixes(work, places, units), "guards": _guards(work, places, units, written),
+        "materials": _materials(work, places), "written": [_told(entry, units) for entry in reversed(written.all)],
+        "holds": list(found.holds.all()), "onces": [str(uuid4()) for _ in range(4)], "refused": refused,
+        "signed": request.user,
+    }  # fmt: skip
+    return render(request, "crew/visit.html", context, status=200 if refused is None else 422)
+
+
+def _step(step: VisitStep, written: Written) -> StepRow:
+    more = []
+    if step.coats > 1:
+        more.append(say("visit.coat", coat=step.coat, coats=step.coats))
+    if step.parts > 1:
+        more.append(say("visit.part", part=step.part, parts=step.parts))
+    if step.hold:
+        more.append(say("visit.wait_after", hours=f"{step.hold.normalize():f}"))
+    return StepRow(
+        step, named(step.name), ", ".join(step.areas), written.ticks.get(step.key), tuple(more), str(uuid4())
+    )
+
+
+def _weather(written: Written, visit: Visit, units: str) -> dict[str, Any]:
+    """The verdict on the last readings as they are now, with its reasons and the sources of its limits."""
+    limits = current_rules().limits(Units(units))
+    shown = [
+        (limit.name, f"{limit.figure(Units(units)):f}\u00a0{limit.unit(Units(units))}", limit.source)
+        for limit in limits.on(visit.last_work, Units(units))
+    ]
+    verdict = written.verdict(timezone.now())
+    if verdict is None or written.reading is None:
+        return {"limits": shown}
+    told = written.reading.data
+    return {
+        "limits": shown,
+        "word": say(f"readings.{verdict.word.value.replace('-', '_')}"),
+        "is_go": verdict.word.value == "go",
+        "is_pre_wet": verdict.word.value == "pre-wet",
+        "missing": [say(f"readings.{name}") for name in verdict.asked],
+        "deciding": [_reason(reason) for reason in verdict.deciding],
+        "kept": [_reason(reason) for reason in verdict.reasons if reason not in verdict.deciding],
+        "sources": [(reason.limit.name, reason.source) for reason in verdict.reasons],
+        "shown": [
+            (say(f"readings.{name}"), f"{told[name]}\u00a0{_sign(name, units)}") for name in READINGS if told.get(name)
+        ],
+        "worked": _worked(verdict, units),
+        "entry": written.reading,
+    }
+
+
+def _reason(reason: Any) -> Pair:
+    return say(f"reason.{reason.key}", **reason.figures)
+
+
+def _worked(verdict: Verdict, units: str) -> list[tuple[Pair, str]]:
+    """Dew point, margin and drying, as far as they are known."""
+    degrees = "°C" if units == "metric" else "°F"
+    rows = []
+    for name, value, places, sign in (
+        ("dew", verdict.dew_point, 1, degrees),
+        ("margin", verdict.margin, 1, degrees),
+        ("evaporation", verdict.evaporation, 2, "kg/m²/h" if units == "metric" else "lb/ft²/h"),
+    ):
+        if value is not None:
+            rows.append((say(f"readings.{name}"), f"{value:.{places}f}\u00a0{sign}"))
+    return rows
+
+
+def _sign(name: str, units: str) -> str:
+    return SIGNS["metric" if units == "metric" else "us"].get(name, "%" if name == "humidity" else "h")
+
+
+def _readings(visit: Visit, units: str, refused: EntryForm | None) -> dict[str, Any]:
+    """The blanks of the readings, with what was typed where it was refused."""
+    form = refused if isinstance(refused, ReadingForm) else None
+    return {
+        "work": form.data.get("work", "") if form else visit.last_work.value,
+        "works": [(work.value, say(f"work.{work.value}")) for work in Work],
+        "rows": [
+            {
+                "name": name, "words": say(f"readings.{name}"), "sign": _sign(name, units),
+                "value": form.data.get(name, "") if form else "",
+                "faults": list(form.errors.get(name, [])) if form else [],
+            }
+            for name in READINGS
+        ],
+    }  # fmt: skip
+
+
+def _mixes(work: AgreedWork | None, places: set[int], units: str) -> list[Any]:
+    if work is None:
+        return []
+    materials = {material.key: material for material in work.scope.materials}
+    return [mix_page(each.place, each.sheet, materials[each.sheet.material], units) for each in mixed_on(work, places)]
+
+
+def _guards(work: AgreedWork | None, places: set[int], units: str, written: Written) -> list[GuardAsked]:
+    """Each line of the guard; what was used for it is all that was written down for it on this visit."""
+    asked = []
+    for line in guarded_on(work, places) if work else ():
+        mine = [
+            entry for entry in written.used
+            if entry.data.get("dimension") == "VOLUME" and entry.data.get("area") == line.area
+            and (entry.data["material"], entry.data["place"], entry.data.get("coat"))
+            == (line.material, line.place, line.coat)
+        ]  # fmt: skip
+        said, do, film = None, (), None
+        if mine:
+            _word, said, do, film = judged_words(line, Decimal(mine[-1].data["magnitude"]), units)
+        used = mine[-1].data["called"] if mine else ""
+        asked.append(GuardAsked(guard_row(line, units), used, said, do, film, str(uuid4())))
+    return asked
+
+
+def _materials(work: AgreedWork | None, places: set[int]) -> list[tuple[str, int, Pair, Pair]]:
+    """What may be used and left over: key, place of the step, name and step."""
+    if work is None:
+        return []
+    return [
+        (use.material, place, named(use.name), named(step.step))
+        for place, step in enumerate(work.workings.steps)
+        if place in places
+        for use in step.materials
+    ]
+
+
+def _told(entry: Entry, units: str) -> dict[str, Any]:
+    """An entry as a line of what was written down."""
+    data, key = entry.data, {"hours": "hours_entry", "note": "note_entry"}.get(entry.kind, entry.kind)
+    words = ""
+    if entry.kind == Entry.Kind.READING:
+        words = ", ".join(f"{data[name]} {_sign(name, units)}" for name in READINGS[:4] if data.get(name))
+    elif entry.kind in (Entry.Kind.USED, Entry.Kind.LEFT):
+        words = ", ".join(str(data[name]) for name in ("called", "material", "area", "lot") if data.get(name))
+    elif entry.kind == Entry.Kind.HOURS:
+        words = f"{data['hours']} h"
+    elif entry.kind == Entry.Kind.NOTE:
+        words = data["words"]
+    verdict = say(f"readings.{data['word'].replace('-', '_')}") if data.get("word") else None
+    return {"entry": entry, "what": say(f"write.{key}"), "words": words, "verdict": verdict}
