@@ -7,10 +7,13 @@ from quoting.views import (
     accounts,
     advice,
     areas,
+    bookkeeper,
     books,
-    customers,
+    change_orders,
+    change_papers,
     crew_queue,
     crew_sheets,
+    customers,
     customers_end,
     desk,
     findings,
@@ -43,11 +46,11 @@ from quoting.views import (
     search,
     systems,
     typed,
+    visit_page,
+    visits,
     your_sheet,
 )
 
-    visit_page,
-    visits,
 
 class FolderNumber(StringConverter):
     """The number of a folder: 0417."""
@@ -56,15 +59,16 @@ class FolderNumber(StringConverter):
 
 
 class PaperNumber(StringConverter):
-    """The number of a proposal: 0417-B."""
+    """The number of a proposal, 0417-B, or of a change order, 0417-C1."""
 
-    regex = "[0-9]{4,12}-[A-Z]{1,3}"
+    regex = "[0-9]{4,12}-(?:[A-Z]{1,3}|C[0-9]{1,4})"
 
 
 class AnyPaperNumber(StringConverter):
-    """The number of any paper: a proposal's, a bill's or credit note's 2026-088, a receipt's R-0012."""
+    """The number of any paper: a proposal's, a change order's, a bill's or credit note's 2026-088, a receipt's R-0012,
+    a hand-over sheet's H-0012."""
 
-    regex = "[0-9]{4,12}-[A-Z]{1,3}|[0-9]{4}-[0-9]{3,9}|[RH]-[0-9]{4,9}"
+    regex = "[0-9]{4,12}-[A-Z]{1,3}|[0-9]{4,12}-C[0-9]{1,4}|[0-9]{4}-[0-9]{3,9}|[RH]-[0-9]{4,9}"
 
 
 class BillNumber(StringConverter):
@@ -171,10 +175,6 @@ letter_pages = [
     path("proposals/figures/", outcomes.figures, name="proposal-figures"),
 ]
 
-E = "prices/<int:pk>"
-price_book_pages = [
-    path("prices/", pricebook.prices, name="prices"),
-    path("prices/begin/", pricebook.begin, name="prices-begin"),
 # the crew's days, sheets and stock
 V = f"{F}/visits/<int:visit>"
 crew_pages = [
@@ -195,6 +195,10 @@ crew_pages = [
     path("crew/token/", crew_queue.crew_token, name="crew-token"),
 ]
 
+E = "prices/<int:pk>"
+price_book_pages = [
+    path("prices/", pricebook.prices, name="prices"),
+    path("prices/begin/", pricebook.begin, name="prices-begin"),
     path(f"{E}/", pricebook.edition, name="edition"),
     path(f"{E}/words/", pricebook.edition_words, name="edition-words"),
     path(f"{E}/copy/", pricebook.edition_copy, name="edition-copy"),
@@ -282,11 +286,28 @@ question_pages = [
     path("papers/<paper:number>/evidence.pdf", questions.paper_evidence, name="paper-evidence"),
 ]
 
+# what is agreed, and changes to it
+C = "folders/<folder:number>/changes"
+change_order_pages = [
+    path(f"{C}/new/", change_orders.change_add, name="change-add"),
+    path(f"{C}/<int:pk>/", change_orders.change, name="change"),
+    path(f"{C}/<int:pk>/work/", change_orders.change_work, name="change-work"),
+    path(f"{C}/<int:pk>/work/<int:work>/remove/", change_orders.change_work_remove, name="change-work-remove"),
+    path(f"{C}/<int:pk>/preview.pdf", change_papers.change_preview, name="change-preview"),
+    path(f"{C}/<int:pk>/issue/", change_papers.change_issue, name="change-issue"),
+    path(f"{C}/<int:pk>/discard/", change_orders.change_discard, name="change-discard"),
+    path(f"{C}/<int:pk>/withdraw/", change_papers.change_withdraw, name="change-withdraw"),
+    path(f"{C}/<int:pk>/send/", change_papers.change_send, name="change-send"),
+    path(f"{C}/<int:pk>/load/", change_papers.change_load, name="change-load"),
+]
+
 # money: bills, payments, the books
 M = "folders/<folder:number>/money"
 money_pages = [
     path("money/", books.money, name="money"),
     path("money/owed/", books.money_owed, name="money-owed"),
+    path("money/bookkeeper/", bookkeeper.bookkeeper, name="bookkeeper"),
+    path("money/bookkeeper/<slug:what>.csv", bookkeeper.bookkeeper_file, name="bookkeeper-file"),
     path(f"{M}/", books.job_money, name="job-money"),
     path(f"{M}/credit/", books.use_credit, name="use-credit"),
     path(f"{M}/bill/", invoices.bill_draft, name="bill-draft"),
@@ -300,6 +321,7 @@ money_pages = [
     path(f"{M}/payments/<int:pk>/bounced/", payments.payment_bounced, name="payment-bounced"),
     path(f"{M}/payments/<int:pk>/receipt/", payments.payment_receipt, name="payment-receipt"),
     path("bills/<bill:number>/", invoices.bill, name="bill"),
+    path("bills/<bill:number>.xml", bookkeeper.bill_for_machines, name="bill-for-machines"),
     path("bills/<bill:number>/credit/", invoices.bill_credit, name="bill-credit"),
     path("papers/<any_paper:number>/mail/", invoices.bill_send, name="bill-send"),
 ]
@@ -343,12 +365,13 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *option_pages,
     *proposal_pages,
     *letter_pages,
+    *crew_pages,
     *price_book_pages,
     *people_pages,
     *firm_pages,
     *question_pages,
+    *change_order_pages,
     *money_pages,
     *hand_over_pages,
     *homeowner_pages,
 ]
-    *crew_pages,

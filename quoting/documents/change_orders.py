@@ -25,8 +25,11 @@ MINUS = "\u2212"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WorkedChange:
-    """A change with its figures. `worked` stands by stage: before, kept, base, after (see `core.change_orders.Stages`),
-    and alone, the added work as a job of its own; `parts` are taken out, added, outright; `stays` names steps whose figures taking an area out leaves."""
+    """A change with its figures, and its `parts`: taken out, added, agreed outright.
+
+    `worked` stands by stage: before, kept, base, after (see `core.change_orders.Stages`), and alone, the added work as
+    a job of its own. `stays` names the steps whose figures taking an area out leaves.
+    """
 
     contract: ContractSum
     change: Agreed

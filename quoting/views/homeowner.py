@@ -16,6 +16,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from quoting.documents.agreed import Agreed, DoesNotAddUp, NotOffered, Offered
+from quoting.documents.change_orders import offered_on
 from quoting.documents.consent import consent_text, intent_text
 from quoting.documents.contexts import drawn, sum_text
 from quoting.documents.freeze import sha256_of
@@ -49,10 +50,14 @@ def your_paper(request: HttpRequest, link: PrivateLink) -> HttpResponse:
         return bill_page(request, link)
     if paper.kind == Paper.Kind.HAND_OVER:
         return sheet_page(request, link)
-    state = acts.state_now(paper.proposal, paper)
+    state = _state_of(paper)
     if state != State.ISSUED:
         return _ended(request, link, state)
-    offered = Offered(paper)
+    offered = offered_on(paper)
+    if paper.kind == Paper.Kind.CHANGE:
+        context = _context(link, offered) | _sum(offered, 1, [])
+        context |= {"questions": _questions(paper), "question": QuestionForm()}
+        return render(request, "homeowner/change.html", context)
     form = ChoiceForm(request.GET or {"o": offered.usual}, offered=offered)
     if not form.is_valid():
         form = ChoiceForm({"o": offered.usual}, offered=offered)
@@ -76,7 +81,7 @@ def your_paper_opened(request: HttpRequest, link: PrivateLink) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def your_review(request: HttpRequest, link: PrivateLink) -> HttpResponse:
     """Step one. A POST from the offer notes when, and leads on to the page that can be read again."""
-    offered = Offered(link.paper)
+    offered = offered_on(link.paper)
     form = ChoiceForm(request.POST if request.method == "POST" else request.GET, offered=offered)
     if not form.is_valid():
         return redirect("your-paper", number=link.paper.number)
@@ -90,7 +95,7 @@ def your_review(request: HttpRequest, link: PrivateLink) -> HttpResponse:
         except (acts.Changed, acts.Closed, NotOffered, DoesNotAddUp) as fault:
             return _refused(request, link, fault)
         return HttpResponseRedirect(_with_choice("your-review", link, form.option, form.add_ons))
-    if acts.state_now(link.paper.proposal, link.paper) != State.ISSUED:
+    if _state_of(link.paper) != State.ISSUED:
         return redirect("your-paper", number=link.paper.number)
     consent = ConsentForm(has_pages=link.paper.pages)
     return _review_page(request, link, offered, form.option, form.add_ons, consent)
@@ -100,7 +105,7 @@ def your_review(request: HttpRequest, link: PrivateLink) -> HttpResponse:
 @require_POST
 def your_consent(request: HttpRequest, link: PrivateLink) -> HttpResponse:
     """The end of step one: consent given and the paper opened, signed into what step two takes on."""
-    offered = Offered(link.paper)
+    offered = offered_on(link.paper)
     form = ChoiceForm(request.POST, offered=offered)
     if not form.is_valid():
         return redirect("your-paper", number=link.paper.number)
@@ -130,7 +135,7 @@ def your_sign(request: HttpRequest, link: PrivateLink) -> HttpResponse:
     """Step two, on its own page: the name, and the yes."""
     text = (request.POST if request.method == "POST" else request.GET).get("review", "")
     if request.method != "POST":
-        if acts.state_now(link.paper.proposal, link.paper) != State.ISSUED:
+        if _state_of(link.paper) != State.ISSUED:
             return redirect("your-paper", number=link.paper.number)
         return _sign_page(request, link, text, SignForm())
     form = SignForm(request.POST)
@@ -175,7 +180,7 @@ def your_question(request: HttpRequest, link: PrivateLink) -> HttpResponse:
             messages.success(request, "Your question is with us. The answer comes by mail and stands here.")
             return HttpResponseRedirect(f"{_address('your-paper', link)}#ask")
     context = {"link": link, "paper": link.paper, "facts": json.loads(link.paper.facts), "question": form}
-    context["state"] = acts.state_now(link.paper.proposal, link.paper)
+    context["state"] = _state_of(link.paper)
     return render(request, "homeowner/ask.html", context, status=status)
 
 
@@ -245,6 +250,11 @@ def your_photo(request: HttpRequest, link: PrivateLink, sha256: str) -> HttpResp
     return response
 
 
+def _state_of(paper: Paper) -> str:
+    """What the paper is today; the row that it belongs to came with the link."""
+    return acts.state_now(paper.change_order if paper.kind == Paper.Kind.CHANGE else paper.proposal, paper)
+
+
 def _context(link: PrivateLink, offered: Offered) -> dict[str, Any]:
     return {"link": link, "paper": link.paper, "facts": offered.facts, "offered": offered}
 
@@ -289,7 +299,7 @@ def _review_page(
 
 
 def _sign_page(request: HttpRequest, link: PrivateLink, text: str, form: SignForm, status: int = 200) -> HttpResponse:
-    offered = Offered(link.paper)
+    offered = offered_on(link.paper)
     try:
         seen = acts.read_review(text, link)
         agreed = offered.agree(seen.option, seen.add_ons)
@@ -320,7 +330,8 @@ def _ended(request: HttpRequest, link: PrivateLink, state: str) -> HttpResponse:
         "cancel_day": last_day(found) if found else None,
         "cancelled": Answer.objects.filter(paper=paper, kind=Answer.Kind.CANCELLED).first(),
         "declined": Answer.objects.filter(paper=paper, kind=Answer.Kind.DECLINED).first(),
-        "newer": Proposal.objects.standing().filter(job=paper.job_id, paper__revision__gt=paper.revision).exists(),
+        "newer": paper.kind == Paper.Kind.PROPOSAL
+        and Proposal.objects.standing().filter(job=paper.job_id, paper__revision__gt=paper.revision).exists(),
         "questions": _questions(paper),
         "question": QuestionForm(),
     }

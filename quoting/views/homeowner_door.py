@@ -80,7 +80,7 @@ def link_of(request: HttpRequest, number: str) -> PrivateLink | None:
     standing = PrivateLink.objects.filter(pk=int(key), revoked_at=None, expires_at__gt=timezone.now())
     return (
         standing.filter(paper__number=number)
-        .select_related("paper__proposal", "paper__job__property__customer")
+        .select_related("paper__proposal", "paper__change_order", "paper__job__property__customer")
         .defer("paper__pdf")
         .first()
     )

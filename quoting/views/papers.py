@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from quoting.documents.story import tell
 from quoting.forms.proposals import WithdrawForm
-from quoting.models import ChangedMeanwhile, Job, Paper, Proposal, Receipt
+from quoting.models import ChangedMeanwhile, ChangeOrder, Job, Paper, Proposal, Receipt
 from quoting.services.proposals import NotStanding, revise, withdraw_proposal
 from quoting.views.access import find_job, office_only
 from quoting.views.mails import mails_of
@@ -114,7 +114,10 @@ def paper_withdraw(request: HttpRequest, number: str) -> HttpResponse:
 
 
 def page_of(paper: Paper) -> str:
-    """The address of the page of a bill, a credit note, a receipt or a hand-over sheet."""
+    """The address of the page of a change order, a bill, a credit note, a receipt or a hand-over sheet."""
+    if paper.kind == Paper.Kind.CHANGE:
+        row = ChangeOrder.objects.only("pk").get(paper=paper)
+        return reverse("change", args=[paper.job.number, row.pk])
     if paper.kind == Paper.Kind.HAND_OVER:
         return reverse("hand-over", args=[paper.job.number])
     if paper.kind == Paper.Kind.RECEIPT:
