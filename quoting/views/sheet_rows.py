@@ -13,17 +13,22 @@ from quoting.core.workings import StepFigure, Workings
 from quoting.forms.figures import plain
 from quoting.forms.option_sheet import SheetForm
 from quoting.models import (
+    Area,
     Material,
     Option,
     OptionGroup,
     OptionStep,
     StepMaterial,
+    Surface,
     SystemStep,
 )
 from quoting.services.scope import steps_of
 from quoting.services.scope_work import Gap
 from quoting.views.coverage_lines import Stretch, stretches_of
 from quoting.views.worked import Lines, batches_shown, films_shown, quantity_shown
+
+DEEP_TEXTURE = Decimal("1.10")
+"""Over this a texture is deep cobble rather than light slate, as the form of an area says; common practice."""
 
 ASKED = ("length", "count")
 ASKED_OF_CRACKS = ("length", "width", "depth")
@@ -80,6 +85,7 @@ class StepRow:
     hour_lines: Lines
     used: tuple[Used, ...]
     differs: str
+    harder: str
     faults: tuple[str, ...]
     bad: bool
 
@@ -114,7 +120,13 @@ def group_rows(
         GroupRow(
             group=group,
             steps=tuple(
-                _step_row(step, form, figures.get(step.pk), [*faults.get(step.pk, []), *said.get(step.pk, [])])
+                _step_row(
+                    step,
+                    group.areas.all(),
+                    form,
+                    figures.get(step.pk),
+                    [*faults.get(step.pk, []), *said.get(step.pk, [])],
+                )
                 for step in group.steps.all()
             ),
         )
@@ -122,7 +134,9 @@ def group_rows(
     ]
 
 
-def _step_row(step: OptionStep, form: SheetForm, figure: StepFigure | None, faults: Iterable[str]) -> StepRow:
+def _step_row(
+    step: OptionStep, areas: Iterable[Area], form: SheetForm, figure: StepFigure | None, faults: Iterable[str]
+) -> StepRow:
     own = [blank for blank in form.blanks.values() if blank.step == step.pk and blank.key not in ("on", "reason")]
     rows = {
         blank.name: BlankRow(field=form[blank.name], key=blank.key, short=blank.short, book=_book(step, blank.key))
@@ -151,6 +165,7 @@ def _step_row(step: OptionStep, form: SheetForm, figure: StepFigure | None, faul
         hour_lines=figure.lines if figure else (),
         used=tuple(_used(figure)) if figure else (),
         differs=differs_in(step),
+        harder=harder_than_usual(step, areas),
         faults=tuple(faults),
         bad=any(form.has_error(blank.name) for blank in own) or form.has_error(f"s{step.pk}_reason"),
     )
@@ -240,3 +255,21 @@ def differs_in(step: OptionStep) -> str:
         if use.waste is not None:
             told.append(f"waste {plain(use.waste.scaleb(2))} %")
     return ", ".join(told)
+
+
+def harder_than_usual(step: OptionStep, areas: Iterable[Area]) -> str:
+    """Which of these areas take longer by the book than the step is reckoned at, and what the book has for them.
+
+    It is only said, never set: one factor goes with the whole step, so a person decides. Empty once one is chosen.
+    """
+    task = step.step.task
+    if task is None or step.difficulty is not None or step.step.measure == SystemStep.Measure.HOURS:
+        return ""
+    areas = list(areas)
+    flights = [area.letter for area in areas if area.surface == Surface.STEPS]
+    deep = [area.letter for area in areas if area.surface != Surface.STEPS and area.texture > DEEP_TEXTURE]
+    return "; ".join(
+        f"{', '.join(letters)} {words}: × {plain(factor)}"
+        for letters, words, factor in ((deep, "deep texture", task.textured), (flights, "steps", task.awkward))
+        if letters and factor != 1
+    )
