@@ -40,10 +40,10 @@ def tax_parts(bill: Agreed, currency: str) -> tuple[TaxPart, ...]:
         cuts.append((rest, NONE, NONE))
     shares = _spread(_tax(on_all), [base for base, _rate_of, _tax_of in cuts], currency)
     found: dict[Decimal, tuple[Decimal, Decimal]] = {}
-    for (base, rate, tax), share in zip(cuts, shares, strict=True):
-        rate += _rate(on_all)
+    for (base, own_rate, own_tax), share in zip(cuts, shares, strict=True):
+        rate = own_rate + _rate(on_all)
         base_so_far, tax_so_far = found.get(rate, (NONE, NONE))
-        found[rate] = (base_so_far + base, tax_so_far + tax + share)
+        found[rate] = (base_so_far + base, tax_so_far + own_tax + share)
     rates = sorted(found, reverse=True)
     by_rate = _lines(bill, [found[rate][0] for rate in rates], currency)
     return tuple(

@@ -11,7 +11,7 @@ from django.utils import timezone
 from quoting.core.contracts import Agreed, ContractSum, TaxShare
 from quoting.documents.billed import figures_of
 from quoting.documents.contexts import Facts, day_text, letterhead, lines_of, percent_text, sheet, sum_text
-from quoting.documents.parties import parties_of
+from quoting.documents.bill_parties import parties_of
 from quoting.documents.pay_code import pay_code
 from quoting.models import Firm, Invoice, Job
 

@@ -67,21 +67,23 @@ class Report:
 
 def write_materials(book: PriceBook) -> Iterator[str]:
     """The materials of an edition as CSV, a line a pack; a text that a spreadsheet would run gets a ' before it."""
-    yield _csv_line(COLUMNS)
+    yield csv_line(COLUMNS)
     for row in book.materials.values():
-        words = [_harmless(each) for each in (row.key, row.name, row.group, row.kind, row.kept_in)]
+        words = [harmless(each) for each in (row.key, row.name, row.group, row.kind, row.kept_in)]
         for pack in row.packs.all():
             size, unit = pack.size_text.split(" ", 1)
-            yield _csv_line([*words, size, unit, f"{pack.price.amount:.2f}"])
+            yield csv_line([*words, size, unit, f"{pack.price.amount:.2f}"])
 
 
-def _csv_line(cells: Sequence[str]) -> str:
+def csv_line(cells: Sequence[str]) -> str:
+    """One line of a CSV file."""
     buffer = io.StringIO()
     csv.writer(buffer).writerow(cells)
     return buffer.getvalue()
 
 
-def _harmless(text: str) -> str:
+def harmless(text: str) -> str:
+    """A text with a ' before it, where a spreadsheet would run it."""
     return f"'{text}" if text.startswith(RUNS_IN_A_SPREADSHEET) else text
 
 

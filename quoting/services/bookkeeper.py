@@ -1,0 +1,69 @@
+"""What the bookkeeper takes: sales, tax, payments and deposits held of a period, gathered from what was issued."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from quoting.core.books import balances
+from quoting.core.contracts import Agreed, negative
+from quoting.core.sales_tax import Sold
+from quoting.documents.billed import bill_of
+from quoting.models import BookEntry, Invoice, Job, Payment
+
+BYTES = ("paper__pdf", "paper__facts", "credits__paper__pdf", "credits__paper__facts")
+COUNTS = {Payment.Kind.RECEIVED: 1, Payment.Kind.REFUND: -1, Payment.Kind.BOUNCED: -1}
+"""How a payment counts: what was given back or bounced is below nothing."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sale:
+    """A bill, or a credit note with its sums turned round."""
+
+    invoice: Invoice
+    bill: Agreed
+    exempt_by: str = ""
+
+    @property
+    def sold(self) -> Sold:
+        """As the tax is reckoned from it."""
+        return Sold(bill=self.bill, region=self.invoice.job.property.region, exempt_by=self.exempt_by)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Held:
+    """What of a job's deposits is not earned, in minor units: owed to the customer."""
+
+    job: Job
+    amount: int
+    currency: str
+
+
+def sales_of(since: date, until: date) -> list[Sale]:
+    """The bills and credit notes that were issued on these days, both included, by their numbers."""
+    found = Invoice.objects.with_paper().issued().filter(issued_on__range=(since, until))
+    return [
+        Sale(invoice=each, bill=negative(bill_of(each)) if each.kind == Invoice.Kind.CREDIT else bill_of(each))
+        for each in found.select_related("credits__paper").defer(*BYTES).order_by("issued_on", "pk")
+    ]
+
+
+def payments_of(since: date, until: date) -> list[tuple[Payment, int]]:
+    """What came in, went out or bounced on these days, each as it counts in minor units."""
+    found = Payment.objects.filter(on__range=(since, until)).select_related("job__property__customer")
+    return [(each, COUNTS[Payment.Kind(each.kind)] * each.amount) for each in found.order_by("on", "pk")]
+
+
+def deposits_held(on: date) -> list[Held]:
+    """The deposits that were paid and not earned at the end of that day, by folder. What is on the books later than
+    that day does not count."""
+    rows = BookEntry.objects.with_numbers().filter(on__lte=on, kind__in=("spread", "earned"))
+    by_job: dict[int, list[BookEntry]] = {}
+    for row in rows.order_by("position"):
+        by_job.setdefault(row.job_id, []).append(row)
+    jobs = {job.pk: job for job in Job.objects.with_place().filter(pk__in=by_job)}
+    held = [
+        Held(job=jobs[pk], amount=balances(row.entry for row in of).deposits.amount, currency=of[0].currency)
+        for pk, of in by_job.items()
+    ]
+    return sorted((each for each in held if each.amount), key=lambda each: each.job.number)
