@@ -4,6 +4,7 @@ from quoting.models.acceptance import Acceptance, Answer, PrivateLink, Question
 from quoting.models.accounts import Attempts, Role, User
 from quoting.models.advice import AdviceChoice
 from quoting.models.books import BookEntry
+from quoting.models.certificates import Certificate
 from quoting.models.change_orders import AddedWork, ChangeOrder
 from quoting.models.findings import Finding
 from quoting.models.firm import Firm, PaymentTerm, TaxRule
@@ -38,6 +39,7 @@ __all__ = [
     "Attempts",
     "BookEntry",
     "CalendarKey",
+    "Certificate",
     "ChangeOrder",
     "ChangedMeanwhile",
     "Charge",
