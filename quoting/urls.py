@@ -41,6 +41,7 @@ from quoting.views import (
     proposals,
     questions,
     rates,
+    recall,
     region_rules,
     samples,
     search,
@@ -335,6 +336,9 @@ hand_over_pages = [
     path(f"{W}/issue/", hand_over.hand_over_issue, name="hand-over-issue"),
     path(f"{W}/send/", hand_over.hand_over_send, name="hand-over-send"),
     path(f"{W}/signed/", hand_over.hand_over_signed, name="hand-over-signed"),
+    path("sealing-again/", recall.recall, name="recall"),
+    path("folders/<folder:number>/sealing-again/", recall.recall_letter, name="recall-letter"),
+    path("folders/<folder:number>/sealing-again/leave/", recall.recall_leave, name="recall-leave"),
 ]
 
 # the homeowner's page

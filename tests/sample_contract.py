@@ -42,15 +42,31 @@ def two_areas() -> dict[str, Any]:
     return data
 
 
+def sealed_areas() -> dict[str, Any]:
+    """The same two areas, sealed twice at 250 and 300 ft²/gal with 25 % solids; four hours of work."""
+    data = two_areas()
+    data["materials"]["sealer"] = {
+        "name": "Sealer", "packs": [{"size": "5 gal", "price": "228.00"}], "solids": "0.25", "charge": "packs",
+    }  # fmt: skip
+    use = {"by": "coverage", "rates": ["250 ft**2/gal", "300 ft**2/gal"]}
+    data["work"].append(
+        {
+            "step": "Seal", "areas": ["Pool deck", "Front walk"], "labour": {"hours": "4 hours"},
+            "materials": [{"material": "sealer", "waste": "0", "use": use}],
+        }
+    )  # fmt: skip
+    return data
+
+
 def accepted_job(
     *, number: str = "0417", by: User | None = None, rules: tuple[dict[str, Any], ...] = (), terms: Any = TERMS,
-    **place: object,
+    data: dict[str, Any] | None = None, **place: object,
 ) -> Job:  # fmt: skip
-    """A folder with an accepted proposal over `two_areas`: 975.00 and its taxes."""
+    """A folder with an accepted proposal over `two_areas` (975.00 and its taxes), or over other data."""
     by = by or OwnerFactory()
     FirmFactory(id=THE_FIRM)
     job = JobFactory(number=number, opened_by=by, **place)
-    scope = read_scope(json.dumps(two_areas()))
+    scope = read_scope(json.dumps(data or two_areas()))
     text, workings = write_scope(scope), canonical_json(workings_data(work_out(scope)))
     facts = {
         "number": f"{number}-A", "currency": "USD", "shown": "1", "rules": list(rules), "at_home": "",

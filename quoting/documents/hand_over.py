@@ -54,8 +54,10 @@ def seal_words(seal: str, exposures: Sequence[str]) -> str:
     return f"{told}; {around}" if around else told
 
 
-def window_words(first: date, last: date) -> str:
-    """A window of months: July 2027 to July 2028."""
+def window_words(first: date | None, last: date | None) -> str:
+    """A window of months: July 2027 to July 2028. Nothing where there is none."""
+    if first is None or last is None:
+        return ""
     begins, ends = (formats.date_format(day, f"F{NB}Y") for day in (first, last))
     return begins if begins == ends else f"{begins} to {ends}"
 
@@ -74,6 +76,7 @@ def hand_over_facts(
         "points": [{"words": words, "seen": "yes" if key in row.walked else ""} for key, words in POINTS.items()],
         "note": lines_of(row.note),
         "care": lines_of(row.care),
+        "sealed": "yes" if any(each.coats for each in slabs) else "",
         "slabs": [_slab(each, told[each.area], row.finished_on) for each in slabs if each.area in told],
     }
 
@@ -95,18 +98,19 @@ def when_rows(row: HandOver) -> list[Facts]:
 def _slab(on: OnSlab, said: dict[str, Any], sealed: date) -> Facts:
     window = seal_window(sealed, Seal(said["seal"]), [Exposure(each) for each in said["exposures"]])
     before = said.get("coats_before")
-    coats = "" if before is None else f"{on.coats} now, {before + on.coats} in all"
+    new = f"{on.coats} now" if on.coats else "no new one"
+    coats = f"{new}, earlier ones not known" if before is None else f"{new}, {before + on.coats} in all"
     return {
         "area": on.area,
         "surface": on.surface,
         "seal": seal_words(said["seal"], said["exposures"]),
-        "coats": coats or f"{on.coats} now, earlier ones not known",
+        "coats": coats,
         "film": on.film,
         "recipe": list(on.recipe),
         "lots": list(on.lots),
-        "again": window_words(window.first.first_day, window.last.first_day),
-        "due_first": window.first.first_day.isoformat(),
-        "due_last": window.last.first_day.isoformat(),
+        "again": window_words(window.first.first_day, window.last.first_day) if on.coats else "",
+        "due_first": window.first.first_day.isoformat() if on.coats else "",
+        "due_last": window.last.first_day.isoformat() if on.coats else "",
     }
 
 

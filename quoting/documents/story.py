@@ -47,6 +47,8 @@ SENTENCES: dict[str, Callable[[Data], str]] = {
     "receipt issued": lambda data: "Receipt issued.",
     "hand-over issued": lambda data: "Hand-over sheet issued.",
     "hand-over signed": lambda data: f"Hand-over signed {data.get('how', '')}.",
+    "recall written": lambda data: "Written to about sealing again.",
+    "recall left": lambda data: "Not written to about sealing again.",
     "payment received": lambda data: f"Payment received{_booked(data, 'received')}.",
     "payment refunded": lambda data: f"Given back{_booked(data, 'refunded')}.",
     "payment bounced": lambda data: f"A payment bounced{_booked(data, 'bounced')}.",

@@ -75,6 +75,16 @@ class SlabRecordQuerySet(models.QuerySet["SlabRecord"]):
         """Those whose window opens by that day, and about which nobody has written or decided yet."""
         return self.standing().filter(due_first__lte=until, settled_at=None)
 
+    def having(self, word: str) -> SlabRecordQuerySet:
+        """Those with this word in street, town, postcode, area or customer."""
+        return self.filter(
+            Q(property__street__icontains=word)
+            | Q(property__town__icontains=word)
+            | Q(property__postcode__icontains=word)
+            | Q(property__customer__name__icontains=word)
+            | Q(area__icontains=word)
+        )
+
     def with_place(self) -> SlabRecordQuerySet:
         """With the job, the property and the customer, in the same query."""
         return self.select_related("job", "property__customer")
@@ -103,8 +113,12 @@ class SlabRecord(models.Model):
     recipe = models.JSONField(default=list, blank=True)
     lots = models.JSONField(default=list, blank=True)
     readings = models.JSONField(default=list, blank=True)
-    due_first = models.DateField(help_text="First day of the first month in which to think of sealing again.")
-    due_last = models.DateField(help_text="First day of the last one.")
+    due_first = models.DateField(
+        null=True,
+        blank=True,
+        help_text="First day of the first month in which to think of sealing again; none where nothing was sealed.",
+    )
+    due_last = models.DateField(null=True, blank=True, help_text="First day of the last one.")
     settled_at = models.DateTimeField(null=True, blank=True)
     settled_as = models.CharField(max_length=6, choices=Settled, blank=True)
 

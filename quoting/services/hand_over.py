@@ -215,12 +215,16 @@ def _records(job: Job, row: HandOver, printed: PrintedSheet) -> list[SlabRecord]
             seal=told[each.area]["seal"], exposures=told[each.area]["exposures"], sealed_on=row.finished_on,
             coats=each.coats, coats_before=told[each.area].get("coats_before"), film=each.film,
             recipe=list(each.recipe), lots=list(each.lots), readings=printed.readings,
-            due_first=date.fromisoformat(said[each.area]["due_first"]),
-            due_last=date.fromisoformat(said[each.area]["due_last"]),
+            due_first=_day(said[each.area]["due_first"]),
+            due_last=_day(said[each.area]["due_last"]),
         )
         for each in printed.slabs
         if each.area in told
     ]  # fmt: skip
+
+
+def _day(text: str) -> date | None:
+    return date.fromisoformat(text) if text else None
 
 
 def _made_from(firm: Firm, work: AgreedWork, entries: list[Entry]) -> str:

@@ -15,6 +15,7 @@ from django.views.decorators.http import require_safe
 
 from customers.models import Customer
 from quoting.models import Edition, Proposal, Role, User
+from quoting.services.recall import due_now
 from quoting.views.access import jobs_for, may_see_money
 from quoting.views.desk_lines import Line, follow_up_days, line_of, with_letters
 from quoting.views.desk_visits import crew_days, untold_holds
@@ -65,6 +66,7 @@ def desk(request: HttpRequest) -> HttpResponse:
         "others": len(lines) - yours,
         "out": [line for line in lines if line.state == Proposal.State.ISSUED],
         "tests_waiting": waiting_tests(jobs_for(request.user)),
+        "recalls": list(due_now(today)),
         "soon": sum(line.soon for line in lines),
         "over": sum(line.over for line in lines),
     }

@@ -15,12 +15,11 @@ from quoting.core.workings import Workings
 from quoting.documents.slab_record import on_slab, reading_words
 from quoting.models import ChangedMeanwhile, Entry, Event, HandOver, Message, Paper, Series, SlabRecord
 from quoting.services import hand_over as acts
-from quoting.services.agreed_work import NothingAgreed, need_work
+from quoting.services.agreed_work import NothingAgreed
 from quoting.services.links import make_link
 from quoting.services.verify import Counted, verify_all
 from tests.factories import JobFactory, OwnerFactory
-from tests.sample_contract import accepted_job
-from tests.sample_scopes import pool_deck
+from tests.sample_contract import accepted_job, sealed_areas
 
 pytestmark = pytest.mark.django_db
 
@@ -116,7 +115,7 @@ def test_no_money_stands_on_the_sheet():
 
 
 def test_what_is_on_each_area_is_kept_with_the_property():
-    row = drafted()
+    row = drafted(data=sealed_areas())
     slabs = [dict(row.slabs[0], exposures=["pool"], coats_before=2), row.slabs[1]]
     HandOver.objects.filter(pk=row.pk).update(slabs=slabs)
     issued(row)
@@ -125,12 +124,22 @@ def test_what_is_on_each_area_is_kept_with_the_property():
     assert (deck.area, deck.system, deck.due_first, deck.due_last) == (
         "Pool deck", "Recolour", date(2027, 6, 1), date(2027, 6, 1)
     )  # fmt: skip
-    assert deck.recipe == ["Base tone powder, slate: 6 oz/gal of water, 150 ft²/gal"]
-    # The scope colours only: no coat of sealer, so the two that were there stay two.
-    assert (deck.coats, deck.coats_now, deck.film) == (0, 2, "")
+    assert deck.recipe == [
+        "Base tone powder, slate: 6 oz/gal of water, 150 ft²/gal", "Sealer: 250 ft²/gal, then 300 ft²/gal"
+    ]  # fmt: skip
+    assert (deck.coats, deck.coats_now, deck.film) == (2, 4, "2.9\u00a0mil dry, as planned")
     # Paver sealer: 24 to 36 months. Common practice, no published source.
     assert (walk.area, walk.due_first, walk.due_last) == ("Front walk", date(2028, 6, 1), date(2029, 6, 1))
     assert walk.coats_now is None
+
+
+def test_what_is_only_coloured_is_not_called_for_sealing_again():
+    row = drafted()
+    facts = json.loads(issued(row).facts)
+    assert [(each["again"], each["coats"]) for each in facts["slabs"]] == [
+        ("", "no new one, earlier ones not known"), ("", "no new one, earlier ones not known"),
+    ]  # fmt: skip
+    assert set(SlabRecord.objects.values_list("due_first", "coats")) == {(None, 0)}
 
 
 def test_the_next_job_there_begins_with_what_we_left():
@@ -138,9 +147,10 @@ def test_the_next_job_there_begins_with_what_we_left():
     slabs = [dict(row.slabs[0], seal="imprinted", exposures=["pool"], coats_before=2), row.slabs[1]]
     HandOver.objects.filter(pk=row.pk).update(slabs=slabs)
     issued(row)
-    before = SlabRecord.objects.get(area="Pool deck")
-    first = acts._first(on_slab(need_work(row.job).workings, [])[0], before)
-    assert first == {"area": "Pool deck", "seal": "imprinted", "exposures": ["pool"], "coats_before": 2}
+    owner = row.begun_by
+    again = accepted_job(number="0418", by=owner, property=row.job.property)
+    told = acts.begin_hand_over(job=again, by=owner).slabs[0]
+    assert told == {"area": "Pool deck", "seal": "imprinted", "exposures": ["pool"], "coats_before": 2}
 
 
 def test_only_the_last_record_of_an_area_stands():
@@ -187,27 +197,11 @@ def test_the_mail_brings_the_sheet_and_the_link_once():
 
 @pytest.fixture
 def sealed() -> Workings:
-    """One area of 464 ft² less a planter, sealed twice at 250 and 300 ft²/gal with 25 % solids."""
-    data = pool_deck()
-    data["materials"]["sealer"] = {
-        "name": "Sealer", "packs": [{"size": "5 gal", "price": "228.00"}], "solids": "0.25", "charge": "packs",
-    }  # fmt: skip
-    data["work"].append(
-        {
-            "step": "Seal", "areas": ["Pool deck"], "labour": {"hours": "4 hours"},
-            "materials": [
-                {
-                    "material": "sealer", "waste": "0",
-                    "use": {"by": "coverage", "rates": ["250 ft**2/gal", "300 ft**2/gal"]},
-                }
-            ],
-        }
-    )  # fmt: skip
-    return work_out(read_scope(json.dumps(data)))
+    return work_out(read_scope(json.dumps(sealed_areas())))
 
 
 def test_the_film_is_planned_where_nothing_was_written_down(sealed):
-    (deck,) = on_slab(sealed, [])
+    deck = on_slab(sealed, [])[0]
     # 1604.17 / 250 = 6.417 mil wet, 1604.17 / 300 = 5.347; a quarter of 11.764 stays: 2.9 mil.
     assert (deck.coats, deck.film) == (2, "2.9\u00a0mil dry, as planned")
     assert deck.recipe[1] == "Sealer: 250 ft²/gal, then 300 ft²/gal"
@@ -218,7 +212,7 @@ def test_the_film_is_reckoned_from_what_was_used(sealed):
     # Half a millimetre over the true surface, put on in two coats: × 25 % = 0.125 mm = 4.92 mil.
     half = {"place": 1, "area": "Pool deck", "material": "sealer", "dimension": "VOLUME", "lot": "4471"}
     entries = [used(**half, magnitude=f"{area * Decimal('0.00025'):f}", coat=coat) for coat in (1, 2)]
-    (deck,) = on_slab(sealed, entries)
+    deck = on_slab(sealed, entries)[0]
     assert deck.film == "4.9\u00a0mil dry, reckoned from what was used"
     assert deck.lots == ("Sealer, lot 4471",)
 

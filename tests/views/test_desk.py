@@ -265,7 +265,7 @@ def test_the_desk_asks_as_often_whatever_waits(client, ines, rows, django_assert
         MessageFactory(paper=IssuedProposalFactory().paper, state="refused")
         QuestionFactory(paper=IssuedProposalFactory().paper)
     # session, user, folders, their offers, mails, questions, letters left, people, tests that wait, firm
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(11):
         client.get("/")
 
 
