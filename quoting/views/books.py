@@ -16,7 +16,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from quoting.core.ageing import SPANS, Ageing, ageing, ageing_by_customer
-from quoting.core.books import Balances, Figure, from_minor
+from quoting.core.books import Balances, EntryKind, Figure, from_minor
 from quoting.documents.ageing import draw_ageing
 from quoting.documents.contexts import day_text, sum_text
 from quoting.documents.invoices import signed_text
@@ -43,6 +43,18 @@ STATES = {
 }
 WIDE_PX, NARROW_PX = 670, 350
 MINUS = "\u2212"
+SAID = {
+    EntryKind.AGREED: "{} accepted",
+    EntryKind.CHANGED: "change {} accepted",
+    EntryKind.BILLED: "{} billed",
+    EntryKind.CREDITED: "{} credited",
+    EntryKind.RECEIVED: "payment received",
+    EntryKind.REFUNDED: "given back",
+    EntryKind.BOUNCED: "payment bounced",
+    EntryKind.SPREAD: "paid on {}",
+    EntryKind.EARNED: "earned with {}",
+}
+"""What an entry of the books is called in a long-hand sum; the number of its paper goes in."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,7 +109,12 @@ def money_owed(request: HttpRequest) -> HttpResponse:
     context = {
         "spans": SPANS,
         "customers": [
-            {"name": name.partition("\n")[0], "cells": _cells(each, currency), "total": _told(each.total, currency)}
+            {
+                "name": name.partition("\n")[0],
+                "pk": name.partition("\n")[2],
+                "cells": _cells(each, currency),
+                "total": _told(each.total, currency),
+            }
             for name, each in ageing_by_customer(owed, today)
         ],
         "cells": _cells(in_all, currency),
@@ -299,8 +316,7 @@ def _made_of(figure: Figure, currency: str) -> list[tuple[str, str, Decimal]]:
     """The entries of a figure in words."""
     lines = []
     for n, (entry, minor) in enumerate(figure.made_of):
-        what = entry.invoice or entry.paper or "a payment"
-        words = f"{what} {entry.kind}, {day_text(entry.on)}"
+        words = f"{SAID[entry.kind].format(entry.invoice or entry.paper)}, {day_text(entry.on)}"
         sign = "" if not n else "+" if minor >= 0 else MINUS
         lines.append((sign, words, from_minor(abs(minor) if n else minor, currency)))
     return lines

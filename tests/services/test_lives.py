@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from datetime import UTC, date, datetime
 from decimal import Decimal
 from itertools import count
@@ -38,6 +39,8 @@ from tests.sample_contract import accepted_job
 
 DAY = date(2026, 6, 12)
 SUMS = st.integers(1, 40_000)
+LIVES = int(os.environ.get("LIVES", "100"))
+"""How many are played on each database."""
 
 
 def blank(facts: Facts, at: datetime) -> bytes:
@@ -265,7 +268,7 @@ def test_every_life_of_a_job_is_what_the_reference_says() -> None:
     run_state_machine_as_test(
         Life,
         settings=settings(
-            max_examples=30,
+            max_examples=LIVES,
             stateful_step_count=12,
             deadline=None,
             phases=[Phase.reuse, Phase.generate],  # to shrink a life takes minutes; its steps are printed whole
