@@ -21,6 +21,7 @@ from quoting.models.jobs import JobQuerySet
 from quoting.services.jobs import keep_asked, open_folder, open_folder_at_new_place
 from quoting.views.access import jobs_for, may_see_money, office_only
 from quoting.views.books import billed_in
+from quoting.views.contracts import agreed_in
 from quoting.views.found import found_in
 from quoting.views.hand_over import on_the_slab
 from quoting.views.hands import two_hands
@@ -87,7 +88,8 @@ def folder(request: HttpRequest, number: str) -> HttpResponse:
     job = get_object_or_404(jobs.with_offer(), number=number)
     events = job.events.select_related("actor", "paper").defer("paper__pdf", "paper__facts")
     context = _measured(request, job) | {"trail": tell(events)} | found_in(job) | _offered(job) | offered(request, job)
-    context |= mails_of(job=job) | billed_in(job, the_firm(request).currency) | on_the_slab(job) | days_of(job)
+    context |= mails_of(job=job) | agreed_in(job) | billed_in(job, the_firm(request).currency) | on_the_slab(job)
+    context |= days_of(job)
     return render(request, "folders/folder.html", context)
 
 
