@@ -45,6 +45,7 @@ from quoting.views import (
     region_rules,
     samples,
     search,
+    statements,
     systems,
     typed,
     visit_page,
@@ -307,6 +308,7 @@ M = "folders/<folder:number>/money"
 money_pages = [
     path("money/", books.money, name="money"),
     path("money/owed/", books.money_owed, name="money-owed"),
+    path("people/<int:pk>/statement.pdf", statements.statement, name="statement"),
     path("money/bookkeeper/", bookkeeper.bookkeeper, name="bookkeeper"),
     path("money/bookkeeper/<slug:what>.csv", bookkeeper.bookkeeper_file, name="bookkeeper-file"),
     path(f"{M}/", books.job_money, name="job-money"),
@@ -323,6 +325,7 @@ money_pages = [
     path(f"{M}/payments/<int:pk>/receipt/", payments.payment_receipt, name="payment-receipt"),
     path("bills/<bill:number>/", invoices.bill, name="bill"),
     path("bills/<bill:number>.xml", bookkeeper.bill_for_machines, name="bill-for-machines"),
+    path("bills/<bill:number>/remind/", statements.bill_remind, name="bill-remind"),
     path("bills/<bill:number>/credit/", invoices.bill_credit, name="bill-credit"),
     path("papers/<any_paper:number>/mail/", invoices.bill_send, name="bill-send"),
 ]

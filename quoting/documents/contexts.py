@@ -29,6 +29,7 @@ PAPERS = {
     "invoice": "documents/invoice.html",
     "credit-note": "documents/credit_note.html",
     "receipt": "documents/receipt.html",
+    "statement": "documents/statement.html",
     "hand-over": "documents/hand_over.html",
 }
 """The template of each kind of paper."""
