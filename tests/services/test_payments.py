@@ -1,0 +1,191 @@
+"""Payments: entered once, put on bills, given back, reversed when they bounce, and receipted."""
+
+from concurrent.futures import ThreadPoolExecutor
+from datetime import date
+from decimal import Decimal
+from threading import Barrier
+
+import pytest
+from django.db import connection
+
+from quoting.core.books import SpreadFault
+from quoting.models import BookEntry, Event, Invoice, Job, Message, Payment, Receipt, User
+from quoting.services.books import balances_of
+from quoting.services.credit_notes import credit_invoice
+from quoting.services.invoices import draft_invoice, issue_invoice
+from quoting.services.payments import (
+    CantBounce,
+    CantRefund,
+    bounce_payment,
+    enter_payment,
+    issue_receipt,
+    refund_payment,
+    use_credit,
+)
+from tests.reading_pdf import pages_of
+from tests.sample_contract import accepted_job
+
+pytestmark = pytest.mark.django_db(transaction=True)
+D = Decimal
+DAY = date(2026, 6, 12)
+
+
+@pytest.fixture
+def job() -> Job:
+    """With a deposit of 166.46 and a progress bill of 332.93."""
+    job = accepted_job()
+    for _ in range(2):
+        draft = draft_invoice(job=job, by=job.opened_by)
+        issue_invoice(invoice=draft, version=draft.version, by=job.opened_by, press=lambda facts, at: b"%PDF-1.7")
+    return job
+
+
+@pytest.fixture
+def by(job: Job) -> User:
+    return job.opened_by
+
+
+def pay(job: Job, by: User, amount: str, once: str = "a", **more: object) -> Payment:
+    return enter_payment(job=job, on=DAY, method="check", amount=D(amount), by=by, once=once, **more)
+
+
+def dues(job: Job) -> list[int]:
+    return [each.due for each in balances_of(job).invoices]
+
+
+def test_a_payment_goes_on_the_oldest_bill_first(job, by):
+    pay(job, by, "200.00")
+    # 166.46 on the first, 33.54 on the second
+    assert dues(job) == [0, 33293 - 3354]
+
+
+def test_a_part_payment_leaves_the_rest_due(job, by):
+    pay(job, by, "100.00")
+    assert dues(job) == [6646, 33293]
+
+
+def test_what_is_paid_over_stays_a_credit(job, by):
+    pay(job, by, "500.00")
+    found = balances_of(job)
+    # 500.00 − 166.46 − 332.93
+    assert (found.due.amount, found.credit.amount) == (0, 61)
+
+
+def test_a_payment_is_put_where_it_was_meant(job, by):
+    second = str(Invoice.objects.select_related("paper").order_by("pk")[1])
+    pay(job, by, "300.00", chosen=[(second, D("250.00"))])
+    assert (dues(job), balances_of(job).credit.amount) == ([16646, 33293 - 25000], 5000)
+
+
+def test_no_bill_takes_more_than_is_due_on_it(job, by):
+    first = str(Invoice.objects.select_related("paper").order_by("pk")[0])
+    with pytest.raises(SpreadFault):
+        pay(job, by, "300.00", chosen=[(first, D("200.00"))])
+    assert Payment.objects.count() == 0
+
+
+def test_a_second_click_enters_nothing_more(job, by):
+    assert pay(job, by, "100.00") == pay(job, by, "100.00")
+    assert Payment.objects.count() == Event.objects.filter(kind="payment received").count() == 1
+
+
+def test_the_same_click_from_two_places_at_once_enters_one_payment(job, by):
+    start = Barrier(2)
+
+    def act(_):
+        try:
+            start.wait()
+            return pay(job, by, "100.00").pk
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(2) as hands:
+        assert len(set(hands.map(act, range(2)))) == 1
+    assert balances_of(job).paid.amount == 10000
+
+
+def test_two_payments_at_once_pay_a_bill_once(job, by):
+    start = Barrier(4)
+
+    def act(n):
+        try:
+            start.wait()
+            return pay(job, by, "166.46", once=f"{n}").pk
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(4) as hands:
+        list(hands.map(act, range(4)))
+    found = balances_of(job)
+    # 4 × 166.46 = 665.84; 499.39 was due
+    assert (found.due.amount, found.credit.amount) == (0, 66584 - 49939)
+
+
+def test_a_bounced_payment_leaves_everything_due_again(job, by):
+    row = pay(job, by, "200.00")
+    for _ in range(2):
+        bounce_payment(payment=row, on=DAY, reason="No funds.", by=by)
+    found = balances_of(job)
+    assert (found.paid.amount, dues(job), Payment.objects.filter(kind="bounced").count()) == (0, [16646, 33293], 1)
+
+
+def test_only_what_is_on_no_bill_is_given_back(job, by):
+    row = pay(job, by, "500.00")
+    told = {"payment": row, "on": DAY, "method": "check", "by": by}
+    with pytest.raises(CantRefund, match=r"Of this payment 0\.61 is not on a bill"):
+        refund_payment(amount=D("0.62"), once="r", **told)
+    refund_payment(amount=D("0.61"), once="r", **told)
+    refund_payment(amount=D("0.61"), once="r", **told)
+    assert (balances_of(job).credit.amount, Payment.objects.filter(kind="refund").count()) == (0, 1)
+
+
+def test_after_a_credit_note_more_can_be_given_back(job, by):
+    row = pay(job, by, "499.39")
+    second = Invoice.objects.select_related("paper").order_by("pk")[1]
+    credit_invoice(
+        invoice=second, amount=D("32.93"), left=D("332.93"), reason="A slip.", by=by, press=lambda f, t: b"%PDF-1.7"
+    )
+    refund_payment(payment=row, on=DAY, method="check", amount=D("32.93"), by=by, once="r")
+    found = balances_of(job)
+    assert (found.paid.amount, found.credit.amount, found.due.amount) == (46646, 0, 0)
+
+
+def test_what_was_given_back_in_part_does_not_bounce_in_whole(job, by):
+    row = pay(job, by, "500.00")
+    refund_payment(payment=row, on=DAY, method="check", amount=D("0.61"), by=by, once="r")
+    with pytest.raises(CantBounce, match="given back already"):
+        bounce_payment(payment=row, on=DAY, by=by)
+
+
+def test_a_credit_is_put_on_the_bills_when_it_is_asked_for(job, by):
+    pay(job, by, "100.00", chosen=[])
+    assert (use_credit(job=job, by=by), use_credit(job=job, by=by), dues(job)) == (10000, 0, [6646, 33293])
+
+
+def test_a_payment_that_came_before_any_bill_is_a_credit():
+    job = accepted_job(number="0500")
+    pay(job, job.opened_by, "50.00")
+    assert balances_of(job).credit.amount == 5000
+
+
+def test_a_receipt_is_printed_once(job, by):
+    row = pay(job, by, "500.00", reference="No. 1042")
+    paper = issue_receipt(payment=row, by=by, mail_to="priya@example.com")
+    text = " ".join(" ".join(pages_of(bytes(paper.pdf))).split())
+    for said in ("R-0001", "We received 500.00 USD on 12 June 2026 by check, reference No. 1042", "0.61"):
+        assert said in text
+    assert issue_receipt(payment=row, by=by) == paper
+    assert (Receipt.objects.count(), Message.objects.get().kind) == (1, "receipt")
+
+
+def test_what_bounced_gets_no_receipt(job, by):
+    row = pay(job, by, "100.00")
+    bounce_payment(payment=row, on=DAY, by=by)
+    with pytest.raises(CantBounce):
+        issue_receipt(payment=row, by=by)
+
+
+def test_the_trail_has_no_personal_data(job, by):
+    pay(job, by, "100.00", reference="Check of Priya Wexley")
+    assert not Event.objects.filter(data__contains="Wexley").exists()
+    assert BookEntry.objects.filter(kind="received").get().amount == 10000
