@@ -1,4 +1,4 @@
-"""A job that is agreed and whose days are laid: wash, colour and seal of a pool deck and a walk; made without printing."""
+"""A job that is agreed and whose days are laid: wash, colour and seal of a deck and a walk; made without printing."""
 
 from __future__ import annotations
 

@@ -117,16 +117,18 @@ class AmountForm(EntryForm):
     """So much of a material: kept as it was called out, and in m³, kg or pieces."""
 
     material = forms.CharField(max_length=80)
+    unit = forms.ChoiceField(choices=[("gal", "gal"), ("L", "L")], required=False)
     amount = forms.CharField(max_length=40)
     lot = forms.CharField(max_length=60, required=False)
 
     def clean_amount(self) -> dict[str, str]:
-        text = self.cleaned_data["amount"]
         try:
-            quantity = parse_quantity(text, *PACKED)
+            quantity = parse_quantity(
+                self.cleaned_data["amount"], *PACKED, default_unit=self.cleaned_data.get("unit") or None
+            )
         except QuantityFault:
             raise forms.ValidationError(NO_AMOUNT) from None
-        return {"called": text.strip(), "magnitude": f"{quantity.magnitude:f}", "dimension": quantity.dimension.name}
+        return {"called": quantity.text, "magnitude": f"{quantity.magnitude:f}", "dimension": quantity.dimension.name}
 
     @property
     def facts(self) -> dict[str, Any]:

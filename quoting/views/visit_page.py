@@ -17,6 +17,7 @@ from quoting.core.scope import Units
 from quoting.core.vapour import VapourFault
 from quoting.core.weather import Verdict
 from quoting.core.weather_limits import Work
+from quoting.documents.crew_figures import NB
 from quoting.documents.crew_words import Pair, named, say
 from quoting.documents.measured import measure_area
 from quoting.documents.mix_sheet import GuardRow, guard_row, judged_words, mix_page
@@ -186,7 +187,8 @@ def _weather(written: Written, visit: Visit, units: str) -> dict[str, Any]:
 
 
 def _reason(reason: Any) -> Pair:
-    return say(f"reason.{reason.key}", **reason.figures)
+    figures = {name: figure.replace(" ", NB) for name, figure in reason.figures.items()}
+    return say(f"reason.{reason.key}", **figures)
 
 
 def _worked(verdict: Verdict, units: str) -> list[tuple[Pair, str]]:

@@ -35,7 +35,8 @@ addEventListener("message", (event) => {
   event.waitUntil(tidy().then(() => Promise.all(pages.map(async (page) => {
     const answer = await fetch(page).catch(() => null);
     if (answer) await keepAnswer(page, answer);
-  }))));
+    return Boolean(answer && answer.ok);
+  }))).then((found) => event.source?.postMessage({ kept: found.every(Boolean) })));
 });
 
 async function networkFirst(request, address) {

@@ -195,10 +195,13 @@ if (box) {
 
 // The pages and sheets of the day are kept for when there is no signal.
 if (box && "serviceWorker" in navigator) {
+  navigator.serviceWorker.addEventListener("message", (event) => {
+    document.getElementById("kept").hidden = !event.data?.kept;
+  });
   navigator.serviceWorker.register(box.dataset.worker, { scope: "/folders/" }).then(() => navigator.serviceWorker.ready).then((found) => {
     const pages = [location.pathname, ...[...document.querySelectorAll("a[data-keep]")].map((link) => link.pathname)];
     const parts = performance.getEntriesByType("resource").map((each) => new URL(each.name))
-      .filter((each) => each.origin === location.origin && !each.pathname.startsWith("/crew/")).map((each) => each.pathname + each.search);
-    found.active.postMessage({ keep: [...new Set([...pages, ...parts, box.dataset.worker])] });
+      .filter((each) => each.origin === location.origin && !each.pathname.startsWith("/crew/") && !each.pathname.includes("/entries/")).map((each) => each.pathname + each.search);
+    found.active.postMessage({ keep: [...new Set([...pages, ...parts])] });
   }).catch(() => {});
 }

@@ -1,0 +1,141 @@
+"""The pages of the days: who may do what, no price, the guard's answer, and a constant number of queries."""
+
+import re
+from datetime import timedelta
+
+import pytest
+from django.test import Client
+from django.utils import timezone
+
+from quoting.models import Entry, Proposal, Visit
+from tests.factories import CrewFactory, UserFactory
+from tests.sample_visits import agreed_job, planned_job, visit_of
+
+pytestmark = pytest.mark.django_db
+MONEY = re.compile(r"\$|\b(?:price|cost|margin|total|tax)s?\b", re.IGNORECASE)
+
+
+def signed_in(person) -> Client:
+    client = Client()
+    client.force_login(person)
+    return client
+
+
+@pytest.mark.parametrize("path", ["", "1/", "2/", "3/", "2/pick-list/", "2/hold/"])
+def test_the_crew_reads_its_pages_without_a_price(path: str) -> None:
+    planned_job()
+    page = signed_in(CrewFactory()).get(f"/folders/0417/visits/{path}")
+    shown = re.sub(r"<[^>]+>", " ", page.content.decode())
+    assert (page.status_code, MONEY.findall(shown)) == (200, [])
+
+
+@pytest.mark.parametrize("path", ["2/move/", "holds/1/tell/"])
+def test_moving_and_telling_is_for_the_office(path: str) -> None:
+    planned_job()
+    assert signed_in(CrewFactory()).get(f"/folders/0417/visits/{path}").status_code == 403
+
+
+def test_the_office_lays_the_days() -> None:
+    job = agreed_job()
+    sent = signed_in(job.opened_by).post("/folders/0417/visits/", {"first_day": _coming_monday(), "crew": "2"})
+    assert (sent.status_code, job.visits.count()) == (302, 3)
+
+
+def _coming_monday() -> str:
+    today = timezone.localdate()
+    return (today + timedelta(days=7 - today.weekday())).isoformat()
+
+
+def test_the_crew_cannot_lay_days() -> None:
+    job = agreed_job()
+    signed_in(CrewFactory()).post("/folders/0417/visits/", {"first_day": _coming_monday(), "crew": "2"})
+    assert job.visits.count() == 0
+
+
+def test_a_visit_moved_meanwhile_is_asked_about_again() -> None:
+    job = planned_job()
+    client = signed_in(job.opened_by)
+    Visit.objects.filter(number=2).update(version=5)
+    sent = client.post("/folders/0417/visits/2/move/", {"version": "1", "day": visit_of(job, 3).day, "reason": ""})
+    assert (sent.status_code, "Somebody changed this visit" in sent.content.decode()) == (422, True)
+
+
+@pytest.mark.parametrize(
+    ("amount", "answer"), [("1 gal", "Too thin"), ("2.5 gal", "Right"), ("4 gal", "Too thick"), ("10 L", "Right")]
+)
+def test_the_guard_answers_at_once(amount: str, answer: str) -> None:
+    # Second coat on 435.726 × 1.12 = 488.01 ft² at 200 ft²/gal ± 15 %: 488.01 / 230 = 2.12 to 488.01 / 170 × 1.05 =
+    # 3.01 gal; 10 L are 2.64 gal.
+    planned_job()
+    client = signed_in(CrewFactory())
+    told = {"material": "sealer", "place": "2", "area": "Pool deck", "coat": "2", "amount": amount}
+    client.post("/folders/0417/visits/3/entries/used/", told)
+    page = client.get("/folders/0417/visits/3/").content.decode()
+    assert f'<div class="now"><p class="answer"><b>{answer} ·' in page
+
+
+def test_an_entry_of_a_form_that_is_sent_twice_is_one() -> None:
+    planned_job()
+    client = signed_in(CrewFactory())
+    told = {"once": "7f3c0a52-54e5-4c0e-8c35-0f0c7f1b2a01", "step": "0.1.1"}
+    answers = [
+        client.post("/folders/0417/visits/1/entries/tick/", told, headers={"accept": "application/json"}).json()["new"]
+        for _twice in range(2)
+    ]
+    assert (answers, Entry.objects.count()) == ([True, False], 1)
+
+
+@pytest.mark.parametrize(
+    ("kind", "told"),
+    [
+        ("tick", {"step": "x"}), ("used", {"material": "sealer", "place": "2", "amount": "some"}),
+        ("used", {"material": "sealer", "place": "2", "amount": "12 ft"}), ("hours", {"who": "0", "hours": "25"}),
+        ("note", {"words": " "}), ("reading", {"work": "seal", "humidity": "0"}),
+        ("reading", {"work": "seal", "air": "1e5"}), ("left", {"material": "sealer"}),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_is_refused_beside_its_blank(kind: str, told: dict[str, str]) -> None:
+    planned_job()
+    client = signed_in(CrewFactory())
+    page = client.post(f"/folders/0417/visits/3/entries/{kind}/", told)
+    queued = client.post(f"/folders/0417/visits/3/entries/{kind}/", told, headers={"accept": "application/json"})
+    assert (page.status_code, "to mend" in page.content.decode(), queued.status_code) == (422, True, 422)
+    assert (bool(queued.json()["fault"]), Entry.objects.count()) == (True, 0)
+
+
+def test_go_or_wait_is_said_with_its_reasons() -> None:
+    planned_job()
+    client = signed_in(CrewFactory())
+    told = {
+        "work": "seal", "air": "74", "slab": "71", "humidity": "90", "wind": "4", "air_lowest": "60",
+        "since_wash": "999", "since_rain": "999", "until_rain": "999",
+    }  # fmt: skip
+    client.post("/folders/0417/visits/3/entries/reading/", told)
+    page = client.get("/folders/0417/visits/3/").content.decode()
+    assert 'class="verdict wait"' in page
+    assert "Humidity 90\u00a0%: too damp; it takes less than 85\u00a0%." in page
+    assert "Humedad 90\u00a0%: muy húmedo; se necesita menos de 85\u00a0%." in page
+
+
+def test_a_page_of_a_visit_asks_a_constant_number_of_questions(django_assert_num_queries) -> None:
+    planned_job()
+    client = signed_in(CrewFactory())
+    told = {"material": "sealer", "place": "2", "area": "Pool deck", "coat": "2", "amount": "2 gal"}
+    for rows in (1, 3):
+        while Entry.objects.count() < rows:
+            client.post("/folders/0417/visits/3/entries/used/", told)
+        with django_assert_num_queries(15):
+            client.get("/folders/0417/visits/3/")
+
+
+@pytest.mark.parametrize("path", ["2/pick-list.pdf", "3/mix-sheet.pdf", "pick-list.pdf", "mix-sheet.pdf"])
+def test_sheets_are_printed_for_a_visit_and_for_the_job(path: str) -> None:
+    planned_job()
+    sheet = signed_in(UserFactory()).get(f"/folders/0417/visits/{path}")
+    assert (sheet.status_code, sheet.content[:5]) == (200, b"%PDF-")
+
+
+def test_a_folder_that_the_crew_may_not_see_has_no_visits() -> None:
+    planned_job()
+    Proposal.objects.update(state="declined")
+    assert signed_in(CrewFactory()).get("/folders/0417/visits/1/").status_code == 404
