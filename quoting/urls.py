@@ -11,6 +11,7 @@ from quoting.views import (
     books,
     change_orders,
     change_papers,
+    costs,
     crew_queue,
     crew_sheets,
     customers,
@@ -340,6 +341,9 @@ hand_over_pages = [
     path(f"{W}/send/", hand_over.hand_over_send, name="hand-over-send"),
     path(f"{W}/signed/", hand_over.hand_over_signed, name="hand-over-signed"),
     path("sealing-again/", recall.recall, name="recall"),
+    path("folders/<folder:number>/cost/", costs.cost, name="cost"),
+    path("folders/<folder:number>/cost/enter/", costs.cost_enter, name="cost-enter"),
+    path("folders/<folder:number>/cost/learn/", costs.cost_learn, name="cost-learn"),
     path("folders/<folder:number>/sealing-again/", recall.recall_letter, name="recall-letter"),
     path("folders/<folder:number>/sealing-again/leave/", recall.recall_leave, name="recall-leave"),
 ]

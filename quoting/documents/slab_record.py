@@ -5,10 +5,11 @@ The film is reckoned from what the crew wrote down as used; where nothing was, f
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from quoting.core.film import dry_film
 from quoting.core.recall import LIVES, Exposure, Seal, Window, life_of, window_of
@@ -18,6 +19,7 @@ from quoting.core.units import format_number
 from quoting.core.uses import coverages
 from quoting.core.workings import UseFigure, Workings
 from quoting.documents.contexts import NB, day_text
+from quoting.documents.used import last_amounts
 from quoting.models import Entry
 
 MIL = Decimal("0.0000254")
@@ -53,7 +55,7 @@ class OnSlab:
 
 def on_slab(workings: Workings, entries: Iterable[Entry]) -> tuple[OnSlab, ...]:
     """Of every area on which the job puts sealer or colour, in their order; `entries` are all of the job's."""
-    used = [entry.data for entry in entries if entry.kind == Entry.Kind.USED]
+    used = last_amounts(entries)
     found = []
     for area in workings.areas:
         uses = [
@@ -104,7 +106,7 @@ def _is_film(use: UseFigure) -> bool:
     return use.of.solids is not None and isinstance(use.use, CoverageUse)
 
 
-def _film(workings: Workings, area: str, sealers: list[tuple[int, UseFigure]], used: list[dict[str, str]]) -> str:
+def _film(workings: Workings, area: str, sealers: list[tuple[int, UseFigure]], used: list[Mapping[str, Any]]) -> str:
     """The dry film of the coats together; nothing where no solids are known."""
     if not sealers:
         return ""
@@ -121,7 +123,7 @@ def _film(workings: Workings, area: str, sealers: list[tuple[int, UseFigure]], u
     return f"{_thick(sum(films, Decimal(0)), workings.scope.units)} dry, {how}" if films else ""
 
 
-def _used_on(area: str, place: int, use: UseFigure, used: list[dict[str, str]]) -> list[Decimal]:
+def _used_on(area: str, place: int, use: UseFigure, used: list[Mapping[str, Any]]) -> list[Decimal]:
     """What was written down of it for this very area, m³."""
     return [
         Decimal(each["magnitude"])
@@ -153,7 +155,7 @@ def _shown(text: str) -> str:
     return text.replace("**2", "²").replace("^2", "²")
 
 
-def _lots(used: list[dict[str, str]], area: str, keys: dict[int, dict[str, str]]) -> list[str]:
+def _lots(used: list[Mapping[str, Any]], area: str, keys: dict[int, dict[str, str]]) -> list[str]:
     return [
         f"{keys[int(each['place'])][each['material']]}, lot {each['lot']}"
         for each in used

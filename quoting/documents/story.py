@@ -49,6 +49,8 @@ SENTENCES: dict[str, Callable[[Data], str]] = {
     "hand-over signed": lambda data: f"Hand-over signed {data.get('how', '')}.",
     "recall written": lambda data: "Written to about sealing again.",
     "recall left": lambda data: "Not written to about sealing again.",
+    "cost kept": lambda data: "What was used was written down.",
+    "cost kept to learn from": lambda data: f"Kept to learn from: {data.get('figures', '')} figures.",
     "payment received": lambda data: f"Payment received{_booked(data, 'received')}.",
     "payment refunded": lambda data: f"Given back{_booked(data, 'refunded')}.",
     "payment bounced": lambda data: f"A payment bounced{_booked(data, 'bounced')}.",

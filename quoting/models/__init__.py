@@ -6,6 +6,7 @@ from quoting.models.advice import AdviceChoice
 from quoting.models.books import BookEntry
 from quoting.models.certificates import Certificate
 from quoting.models.change_orders import AddedWork, ChangeOrder
+from quoting.models.costs import CostSheet, Observed
 from quoting.models.findings import Finding
 from quoting.models.firm import Firm, PaymentTerm, TaxRule
 from quoting.models.hand_over import HandOver, SlabRecord
@@ -44,6 +45,7 @@ __all__ = [
     "ChangedMeanwhile",
     "Charge",
     "Condition",
+    "CostSheet",
     "Coverage",
     "CrewRules",
     "DayPlan",
@@ -62,6 +64,7 @@ __all__ = [
     "Material",
     "Message",
     "MissingCoverage",
+    "Observed",
     "Option",
     "OptionCharge",
     "OptionGroup",
