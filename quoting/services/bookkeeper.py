@@ -10,6 +10,7 @@ from quoting.core.contracts import Agreed, negative
 from quoting.core.sales_tax import Sold
 from quoting.documents.billed import bill_of
 from quoting.models import BookEntry, Invoice, Job, Payment
+from quoting.services.certificates import reasons_for
 
 BYTES = ("paper__pdf", "paper__facts", "credits__paper__pdf", "credits__paper__facts")
 COUNTS = {Payment.Kind.RECEIVED: 1, Payment.Kind.REFUND: -1, Payment.Kind.BOUNCED: -1}
@@ -42,9 +43,15 @@ class Held:
 def sales_of(since: date, until: date) -> list[Sale]:
     """The bills and credit notes that were issued on these days, both included, by their numbers."""
     found = Invoice.objects.with_paper().issued().filter(issued_on__range=(since, until))
+    rows = list(found.select_related("credits__paper").defer(*BYTES).order_by("issued_on", "pk"))
+    reason = reasons_for(row.job.property.customer_id for row in rows)
     return [
-        Sale(invoice=each, bill=negative(bill_of(each)) if each.kind == Invoice.Kind.CREDIT else bill_of(each))
-        for each in found.select_related("credits__paper").defer(*BYTES).order_by("issued_on", "pk")
+        Sale(
+            invoice=row,
+            bill=negative(bill_of(row)) if row.kind == Invoice.Kind.CREDIT else bill_of(row),
+            exempt_by=reason(row.job.property.customer_id, row.issued_on or since, row.job.property.region),
+        )
+        for row in rows
     ]
 
 

@@ -12,6 +12,7 @@ from django.utils import timezone
 from customers.models import Customer, CustomerQuerySet, Property
 from customers.services import merge_rows
 from quoting.models import Area, Job, Option, Paper, Proposal, User, lock_row
+from quoting.services.certificates import erase_certificates, export_certificates, merge_certificates
 from quoting.services.findings import erase_found, export_found
 from quoting.services.outbox import erase_messages, export_messages
 from quoting.services.trail import record
@@ -51,6 +52,7 @@ def merge_customers(*, by: User, stays: Customer, version: int, goes: Customer, 
             survivor.claim(version)
             other.claim(goes_version)
         moved = merge_rows(stays=survivor, goes=other)
+        merge_certificates(stays=survivor, goes=other)
         told = {"from": other.pk, "into": survivor.pk, "properties": moved}
         record("people merged", actor=by, data=told)
     return survivor
@@ -80,6 +82,8 @@ def erase_customer(*, by: User, customer: Customer, version: int) -> Customer | 
         told = {"customer": row.pk, "papers_kept": papers}
         _erase_folders(jobs)
         _erase_places(row)
+        if not papers:
+            erase_certificates(row)
         left = row.properties.exists()
         if left:
             _erase_words(row, name=row.name if papers else ERASED)
@@ -139,6 +143,7 @@ def export_customer(customer: Customer) -> dict[str, Any]:
         "format": 1,
         "exported_at": timezone.now().isoformat(),
         "person": _told_person(customer),
+        "certificates": export_certificates(customer),
         "merged_into_this_person": [_told_person(each) for each in customer.merged_from.all()],
         "properties": [
             _told(place, PLACE_FIELDS)
