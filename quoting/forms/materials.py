@@ -9,7 +9,8 @@ from django import forms
 from django.db import models
 
 from quoting.forms.figures import AmountField, NumberField, PercentField
-from quoting.forms.rows import Hands, RowForm
+from quoting.forms.hands import Hands
+from quoting.forms.rows import RowForm
 from quoting.models import Coverage, Material, Pack
 from quoting.models.pricebook import UNITS_OF_KIND
 

@@ -10,8 +10,9 @@ from django.db import models
 from moneyed import Money
 
 from quoting.forms.figures import AmountField, NumberField, PercentField
+from quoting.forms.hands import VERSION, KeepsTheirs
 from quoting.forms.materials import OUT_OF_ORDER
-from quoting.forms.rows import VERSION, KeepsTheirs, RowForm
+from quoting.forms.rows import RowForm
 from quoting.models import Charge, Condition, Coverage, Edition, LabourTask, Surface, UnitPrice
 
 

@@ -10,7 +10,7 @@ from django import forms
 
 from quoting.core.units import Dimension
 from quoting.forms.figures import NumberField, PercentField, QuantityField
-from quoting.forms.rows import KeepsTheirs
+from quoting.forms.hands import KeepsTheirs
 from quoting.models import Condition, Edition, Material, StepMaterial
 
 KINDS_OF_USE = {

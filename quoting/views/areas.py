@@ -16,8 +16,8 @@ from quoting.forms.parts import PartForm
 from quoting.models import Area, ChangedMeanwhile, Part
 from quoting.services import areas
 from quoting.views.access import find_job, jobs_for, office_only
-from quoting.views.mast import the_firm
 from quoting.views.hands import two_hands
+from quoting.views.mast import the_firm
 from quoting.views.measured import area_row, draw_twice
 
 WIDE_PX = 664

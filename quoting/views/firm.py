@@ -22,8 +22,8 @@ from quoting.models import ChangedMeanwhile, Firm
 from quoting.services import firm as acts
 from quoting.services.starting_words import STARTING_NOTICE, STARTING_NOTICE_DATE, STARTING_WORDS
 from quoting.views.access import office_only, owner_only
-from quoting.views.mast import the_firm
 from quoting.views.hands import two_hands
+from quoting.views.mast import the_firm
 from quoting.views.setting_up import needs_firm
 
 

@@ -15,6 +15,7 @@ from quoting.forms.firm_rows import OpenedWith, TaxFormSet, TermFormSet, told_ta
 from quoting.models import ChangedMeanwhile
 from quoting.services import firm as acts
 from quoting.views.access import owner_only
+from quoting.views.hands import show_hands
 from quoting.views.setting_up import needs_firm
 
 Told = Callable[[], list[str]]
@@ -108,13 +109,12 @@ def _kept(
         rows = [
             (f"Row {at + 1}", *(each[at] if at < len(each) else "" for each in (had, theirs, yours))) for at in most
         ]
-        context = {
-            "title": f"{words}: changed by somebody else",
-            "rows": [row for row in rows if len(set(row[1:])) > 1],
-            "posted": request.POST,
-            "version": acts.current_firm().version,
-            "back_url": reverse("firm"),
-        }
-        return render(request, "two_hands.html", context, status=409)
+        return show_hands(
+            request,
+            [row for row in rows if len(set(row[1:])) > 1],
+            version=acts.current_firm().version,
+            title=f"{words}: changed by somebody else",
+            back_url=reverse("firm"),
+        )
     messages.success(request, f"{words}: kept.")
     return redirect("firm")

@@ -24,6 +24,7 @@ from quoting.services.options import OptionNameTaken, keep_option
 from quoting.services.scope import OptionIncomplete, visits_of, workings_of
 from quoting.services.scope_work import Gap
 from quoting.views.access import office_only
+from quoting.views.hands import show_hands
 from quoting.views.options import find_option, pricing_firm
 from quoting.views.priced import figure_rows
 from quoting.views.sheet_rows import group_rows
@@ -98,17 +99,18 @@ def _merged(posted: QueryDict, found: Option) -> Merged:
 def _two_hands(request: HttpRequest, found: Option, merged: Merged) -> HttpResponse:
     form = _form(request, found)
     labels = {name: str(each.label) for name, each in form.fields.items()}
-    context = {
-        "title": f"“{found.name}” was changed",
-        "rows": [
-            (labels.get(each.name, "A step that is gone"), *(_told(form, each.name, text) for text in each[1:]))
-            for each in merged.clashes
-        ],
-        "posted": merged.data,
-        "version": found.version,
-        "back_url": reverse("option", args=[found.job.number, found.pk]),
-    }
-    return render(request, "two_hands.html", context, status=409)
+    rows = [
+        (labels.get(each.name, "A step that is gone"), *(_told(form, each.name, text) for text in each[1:]))
+        for each in merged.clashes
+    ]
+    return show_hands(
+        request,
+        rows,  # type: ignore[arg-type]
+        posted=merged.data,
+        version=found.version,
+        title=f"“{found.name}” was changed",
+        back_url=reverse("option", args=[found.job.number, found.pk]),
+    )
 
 
 def _told(form: SheetForm, name: str, text: str) -> str:

@@ -17,8 +17,8 @@ from quoting.models import Area, ChangedMeanwhile, Part
 from quoting.services import areas
 from quoting.views.access import office_only
 from quoting.views.areas import find_area, live_figures, show_area
-from quoting.views.mast import the_firm
 from quoting.views.hands import two_hands
+from quoting.views.mast import the_firm
 
 RETRIES = 3
 """How often a part is kept again because somebody was at another part of the same area."""

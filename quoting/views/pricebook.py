@@ -29,8 +29,9 @@ from quoting.services.pricebook import read_book
 from quoting.services.publication import NotReady, find_lacks
 from quoting.services.starter_edition import create_starter_edition
 from quoting.views.access import office_only
-from quoting.views.mast import the_firm
+from quoting.views.hands import show_hands
 from quoting.views.ledger import lay_out
+from quoting.views.mast import the_firm
 
 MEANWHILE = "Somebody changed this edition meanwhile. Look at it once more, then decide."
 
@@ -133,14 +134,8 @@ def _with(request: HttpRequest, **changes: Any) -> str:
 
 def two_hands(request: HttpRequest, edition: Edition, rows: list[Any], *, back_url: str) -> HttpResponse:
     """Both figures side by side, and the choice; nothing has been written."""
-    context = {
-        "title": f"Somebody changed edition {edition.name} while you had it open",
-        "rows": rows,
-        "posted": request.POST,
-        "version": edition.version,
-        "back_url": back_url,
-    }
-    return render(request, "two_hands.html", context, status=409)
+    title = f"Somebody changed edition {edition.name} while you had it open"
+    return show_hands(request, rows, version=edition.version, title=title, back_url=back_url)
 
 
 @office_only
