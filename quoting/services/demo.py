@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 import secrets
-import tomllib
 from collections.abc import Callable, Mapping
 from decimal import Decimal
-from pathlib import Path
 from typing import Any
 
 from django.db import transaction
 from moneyed import Money
 
-from quoting.models import Edition, Firm, Paper, Role, User
+from quoting.models import Edition, Firm, Paper, RegionRule, Role, User
 from quoting.services.accounts import add_person
 from quoting.services.demo_jobs import make_folder
 from quoting.services.demo_logo import draw_logo
+from quoting.services.demo_rows import read_demo
 from quoting.services.editions import publish_edition
 from quoting.services.firm import (
     MONEY_FIELDS,
@@ -26,12 +25,12 @@ from quoting.services.firm import (
     keep_tax_rules,
     set_up_firm,
 )
+from quoting.services.region_rules import load_rules, switch_rule
 from quoting.services.starter_edition import create_starter_edition
 
 Row = Mapping[str, Any]
 Say = Callable[[str], None]
 
-HERE = Path(__file__).parent
 DEMO_JOB = "0417"
 """The folder whose proposal the demo prints."""
 
@@ -47,11 +46,6 @@ class NotTheDemo(Exception):
             "This database is in use already, and not by the demo. Name an empty folder in DATA_DIR, or an empty "
             "database in DATABASE_URL, and run the demo there."
         )
-
-
-def read_demo(name: str) -> dict[str, Any]:
-    """One of the demo's two files: "firm" or "jobs"."""
-    return tomllib.loads((HERE / f"demo_{name}.toml").read_text(encoding="utf-8"))
 
 
 def new_password() -> str:
@@ -117,3 +111,7 @@ def _set_up(data: Row, owner: User) -> None:
         keep_tax_rules(by=owner, version=firm.version, rules=taxes)
         terms = [TermLine(**(row | {"share": Decimal(row["share"])})) for row in data["term"]]
         keep_payment_terms(version=firm.version + 1, terms=terms)
+        for region in data["rules"]["regions"]:
+            load_rules(region=region, by=owner)
+        for rule in RegionRule.objects.filter(key__in=data["rules"]["on"]):
+            switch_rule(rule=rule, version=rule.version, on=True, by=owner)

@@ -10,12 +10,15 @@ from django.db import transaction
 from django.utils import timezone
 
 from customers.services import add_customer
-from quoting.models import Area, Job, Option, Part, Proposal, RestorationSystem, Series, User
+from quoting.models import Area, Job, Option, Paper, Part, Proposal, RestorationSystem, Series, User
 from quoting.services.areas import add_area, agree_area, keep_part
+from quoting.services.demo_answers import answer_offer
+from quoting.services.demo_found import Seen
 from quoting.services.issue import issue_proposal
 from quoting.services.jobs import SERIES, open_folder
 from quoting.services.option_sheet import Sheet
 from quoting.services.options import add_option, keep_option, published_edition
+from quoting.services.proposal_terms import AllowanceLine, keep_terms, payment_line
 from quoting.services.proposals import draft_proposal, keep_draft, revise
 
 Row = Mapping[str, Any]
@@ -41,9 +44,18 @@ def make_folder(row: Row, *, by: User, measured_by: User, say: Callable[[str], N
             job = job or _open(row, by)
             draft = Proposal.objects.being_drafted().filter(job=job).first()
             draft = draft or _draft(job, revisions[job.last_revision], measured_by)
+        Seen(job, measured_by).take_photos()
         say(f"Printing the proposal for {job.property.street}")
         issue_proposal(proposal=draft, version=draft.version, by=measured_by)
         job.refresh_from_db()
+    if revisions and (paper := _last_of_the_demo(row)):
+        answer_offer(paper, row, measured_by)
+
+
+def _last_of_the_demo(row: Row) -> Paper | None:
+    """The paper of the folder's last revision here; a later one is somebody's own."""
+    papers = Paper.objects.filter(job__number=row["number"], kind=Paper.Kind.PROPOSAL, revision=len(row["revision"]))
+    return papers.first()
 
 
 def _open(row: Row, by: User) -> Job:
@@ -57,10 +69,20 @@ def _open(row: Row, by: User) -> Job:
 def _draft(job: Job, row: Row, by: User) -> Proposal:
     for area in row["area"]:
         _measure(job, area, by)
+    Seen(job, by).keep({area["name"] for area in row["area"]}, at_first=job.last_revision == 0)
     for option in row["option"]:
         _price(job, option, by)
     before = Proposal.objects.standing().filter(job=job).first()
     draft = revise(proposal=before, by=by) if before else draft_proposal(job=job, by=by)
+    if terms := row.get("terms"):
+        draft = keep_terms(
+            proposal=draft,
+            version=draft.version,
+            payments=[payment_line(each) for each in draft.payments.all()],
+            allowances=[_allowance(each) for each in terms.get("allowance", ())],
+            work_dates=terms["work_dates"],
+            at_home=terms["at_home"],
+        )
     return keep_draft(
         proposal=draft,
         version=draft.version,
@@ -69,6 +91,11 @@ def _draft(job: Job, row: Row, by: User) -> Proposal:
         valid_until=draft.valid_until,
         options=list(Option.objects.filter(job=job)),
     )
+
+
+def _allowance(row: Row) -> AllowanceLine:
+    price = Decimal(row["price"]) if "price" in row else None
+    return AllowanceLine(name=row["name"], included=row["included"], further=row.get("further", ""), price=price)
 
 
 def _measure(job: Job, row: Row, by: User) -> None:

@@ -7,6 +7,7 @@ import socket
 import stat
 import subprocess
 import sys
+import time
 import urllib.request
 from collections.abc import Iterator
 from pathlib import Path
@@ -87,13 +88,17 @@ def test_it_prints_a_log_in_for_each_role_and_keeps_them_for_their_owner_only(fi
     )
     assert [row[:2] for row in found] == [("Ines Ferrow", "owner"), ("Maribel Soto", "office"), ("Mateo Ruiz", "crew")]
     kept = folder / "demo-log-ins.txt"
-    assert kept.read_text() == "".join(f"{email} {password}\n" for _, _, email, password in found)
+    link = re.search(r"^    http://localhost:8000(/p/\S{43}/)$", first.stdout, re.M)
+    assert link is not None
+    lines = [f"{email} {password}\n" for _, _, email, password in found]
+    assert kept.read_text() == "".join([*lines, f"0417-A {link[1]}\n"])
     assert stat.S_IMODE(kept.stat().st_mode) == 0o600
 
 
 def test_run_again_it_prints_the_same_and_touches_no_file(first, folder):
     def files() -> dict[str, tuple[bytes, int]]:
-        return {path.name: (path.read_bytes(), path.stat().st_mtime_ns) for path in folder.iterdir()}
+        paths = [path for path in folder.rglob("*") if path.is_file()]
+        return {str(path): (path.read_bytes(), path.stat().st_mtime_ns) for path in paths}
 
     before = files()
     again = demo(folder, "--once")
@@ -101,7 +106,7 @@ def test_run_again_it_prints_the_same_and_touches_no_file(first, folder):
     assert files() == before
 
 
-def test_it_serves_the_site_and_stops_when_told(first, folder):
+def test_it_serves_the_site_sends_the_mail_and_stops_when_told(first, folder):
     port = free_port()
     command = [*MANAGE, "demo", "--port", str(port)]
     with subprocess.Popen(command, env=surroundings(folder), stdout=subprocess.PIPE, text=True) as serving:
@@ -111,10 +116,15 @@ def test_it_serves_the_site_and_stops_when_told(first, folder):
             assert line == f"The site is at http://localhost:{port}/ until you stop it with Ctrl-C.\n"
             with urllib.request.urlopen(f"http://127.0.0.1:{port}/", timeout=20) as answer:
                 assert (answer.status, answer.url.partition("?")[0]) == (200, f"http://127.0.0.1:{port}/sign-in/")
+            until = time.monotonic() + 20
+            while not any((folder / "mail").glob("*")) and time.monotonic() < until:
+                time.sleep(0.1)
         finally:
             serving.send_signal(signal.SIGINT)
             left, _ = serving.communicate(timeout=20)
     assert (serving.returncode, left) == (0, "\nStopped.\n")
+    mails = "".join(path.read_text() for path in (folder / "mail").iterdir())
+    assert "To: wexley@example.com" in mails
 
 
 def test_a_port_that_is_taken_is_one_sentence(first, folder, taken_port):

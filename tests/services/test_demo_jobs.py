@@ -10,8 +10,27 @@ from django.db import transaction
 
 from customers.models import Customer
 from quoting.documents.measured import measure_area, net_shown
-from quoting.models import Area, Edition, Firm, Job, Option, Paper, Proposal, Role, User
+from quoting.models import (
+    Acceptance,
+    AdviceChoice,
+    Area,
+    Edition,
+    Firm,
+    Job,
+    Message,
+    Option,
+    Paper,
+    Photo,
+    Proposal,
+    Question,
+    RegionRule,
+    Role,
+    Sample,
+    Tone,
+    User,
+)
 from quoting.services.demo import demo_people, make_demo
+from quoting.services.scope import workings_of
 from quoting.services.verify import Counted, verify_all
 from tests.reading_pdf import text_of
 
@@ -98,9 +117,54 @@ def test_the_paper_says_what_the_demo_job_is(paper):
         assert said.lower() in words.lower()
 
 
-def test_the_older_job_has_two_revisions_of_which_one_stands(paper):
+def test_the_older_job_has_two_revisions_of_which_one_was_accepted(paper):
     found = Proposal.objects.filter(job__number="0416").order_by("paper__revision")
-    assert [(each.paper.number, each.state) for each in found] == [("0416-A", "superseded"), ("0416-B", "issued")]
+    assert [(each.paper.number, each.state) for each in found] == [("0416-A", "superseded"), ("0416-B", "accepted")]
+    yes = Acceptance.objects.get()
+    assert (yes.paper.number, yes.typed_name, yes.add_ons) == ("0416-B", "Ruth Calloway", [1])
+
+
+def test_the_demo_job_was_looked_at_all_over(paper):
+    areas = Area.objects.filter(job__number="0417")
+    assert all(area.findings.exists() for area in areas)
+    assert [(choice.approach, choice.against) for choice in AdviceChoice.objects.order_by("area__position")] == [
+        ("recolour", False),
+        ("recolour", False),
+        ("sand-and-seal", False),
+    ]
+    photos = Photo.objects.filter(job__number="0417")
+    assert [(photo.of, photo.is_cover) for photo in photos] == [
+        ("sample", True),
+        ("found", False),
+        ("found", False),
+        ("found", False),
+    ]
+    assert [(tone.colour, str(tone.strength.normalize())) for tone in Tone.objects.all()] == [
+        ("graphite", "6"),
+        ("driftwood", "3"),
+    ]
+    assert Sample.objects.get().approved_by == "Mrs Wexley"
+
+
+def test_rules_are_loaded_and_two_are_on_that_the_terms_keep(paper):
+    # 25 % is less than a third; three business days to cancel a sale at home
+    assert RegionRule.objects.count() == 3
+    assert sorted(RegionRule.objects.filter(on=True).values_list("key", flat=True)) == ["ma-deposit", "us-cooling-off"]
+    words = text_of(bytes(paper.pdf)).lower()
+    for said in ("what we saw", "your wish", "right to cancel", "notice of cancellation", "allowances", "warranty"):
+        assert said in words
+
+
+def test_the_advised_option_lays_no_film_over_two_mil(paper):
+    # 1,604 ÷ 270 × 0.18 and 1,604 ÷ 330 × 0.18: 1.07 + 0.87 = 1.94 mil dry
+    option = Option.objects.with_everything().get(job__number="0417", advised=True)
+    assert workings_of(Firm.objects.get(), option).warnings == ()
+
+
+def test_the_proposal_went_out_by_mail_and_one_question_waits(paper):
+    assert Message.objects.filter(paper=paper, kind=Message.Kind.PROPOSAL).count() == 1
+    asked = Question.objects.filter(paper=paper).order_by("pk")
+    assert [question.answered_at is not None for question in asked] == [True, False]
 
 
 def test_somebody_has_only_asked(paper):

@@ -6,6 +6,7 @@ import logging
 import os
 import socket
 from pathlib import Path
+from threading import Event, Thread
 from typing import Any
 from urllib.parse import urlsplit
 
@@ -19,9 +20,15 @@ from django.db.migrations.executor import MigrationExecutor
 from quoting.documents.press_order import PaperNotPrinted
 from quoting.models import Paper
 from quoting.services.demo import NotTheDemo, demo_people, make_demo, new_password
+from quoting.services.links import make_link
+from quoting.services.outbox import send_due
 
 LOG_INS = "demo-log-ins.txt"
-"""In the data folder, readable by its owner only: an address and a password a line."""
+"""In the data folder, readable by its owner only: an address and a password a line, then the demo paper and the path of
+its private link."""
+
+LOOK = 2.0
+"""Seconds between two looks into the outbox while the site is served."""
 
 
 class Command(BaseCommand):
@@ -41,8 +48,10 @@ class Command(BaseCommand):
             _need_free(host, port)
         try:
             self._migrate()
-            log_ins = _log_ins(Path(settings.DATA_DIR) / LOG_INS)
+            kept = Path(settings.DATA_DIR) / LOG_INS
+            log_ins = _log_ins(kept)
             paper = make_demo(passwords=log_ins, say=self._say)
+            link = f"http://{host}:{port}{_link(paper, kept)}"
             pdf = _write_pdf(paper, Path(settings.DATA_DIR))
         except (NotTheDemo, PaperNotPrinted) as refused:
             raise CommandError(str(refused)) from refused
@@ -53,7 +62,7 @@ class Command(BaseCommand):
         except DatabaseError as error:
             name, why = connection.settings_dict["NAME"], " ".join(str(error).split()).rstrip(".")
             raise CommandError(f"The database {name} can't be used: {why}.") from error
-        self._tell(pdf, log_ins)
+        self._tell(pdf, log_ins, link)
         if once:
             self.stdout.write("Run it without --once to serve the site.")
         else:
@@ -65,11 +74,16 @@ class Command(BaseCommand):
             self._say("Preparing the database")
             call_command("migrate", interactive=False, verbosity=0)
 
-    def _tell(self, pdf: Path, log_ins: dict[str, str]) -> None:
+    def _tell(self, pdf: Path, log_ins: dict[str, str], link: str) -> None:
         self.stdout.write(f"\nThe demo job’s proposal, as a PDF:\n    {pdf}\n\nLog-ins, as they were made:\n")
         for person in demo_people():
             who = f"{person['name']}, {person['role']}"
             self.stdout.write(f"    {who:21} {person['email']:29} {log_ins[person['email']]}\n")
+        self.stdout.write(f"\nThe homeowner’s page of it, without a log-in:\n    {link}\n")
+        if settings.EMAIL_BACKEND.endswith("filebased.EmailBackend"):
+            self.stdout.write(
+                f"\nMails go out while the site is served, as files in:\n    {settings.EMAIL_FILE_PATH}\n"
+            )
         self.stdout.write("")
 
     def _serve(self, host: str, port: int) -> None:
@@ -77,21 +91,39 @@ class Command(BaseCommand):
         # One line a request would push the log-ins off the screen.
         logging.getLogger("django.server").setLevel(logging.WARNING)
 
-        def bound(_port: int) -> None:
+        def bound(_port: object) -> None:
             self.stdout.write(f"The site is at http://{host}:{port}/ until you stop it with Ctrl-C.")
             self.stdout.flush()
 
+        ended = Event()
+        sender = Thread(target=_send, args=(ended,), daemon=True)
+        sender.start()
         try:
             run("127.0.0.1", port, application, threading=True, on_bind=bound)
         except OSError as error:
             raise CommandError(_taken(port, error)) from error
         except KeyboardInterrupt:
             self.stdout.write("\nStopped.")
+        finally:
+            ended.set()
+            sender.join()
 
     def _say(self, text: str) -> None:
         """Tell what is being done, on stderr like set-up itself."""
         self.stderr.write(f"{text} …", lambda words: words)
         self.stderr.flush()
+
+
+def _send(ended: Event) -> None:
+    """Send what is due in the outbox until it is over, between two mails; a database that is busy is asked again."""
+    while not ended.is_set():
+        try:
+            send_due(stop=ended.is_set)
+        except DatabaseError:
+            logging.getLogger(__name__).exception("The outbox can’t be read")
+        finally:
+            connection.close()
+        ended.wait(LOOK)
 
 
 def _served_at(port: int | None) -> tuple[str, int]:
@@ -116,6 +148,17 @@ def _need_free(host: str, port: int) -> None:
 def _taken(port: int, error: OSError) -> str:
     other = port + 1 if port < 65535 else 8000
     return f"Port {port} can't be served on ({error.strerror}). Choose another: manage.py demo --port {other}"
+
+
+def _link(paper: Paper, kept: Path) -> str:
+    """The path of the private link that was made for the demo's paper the first time; it is kept beside the log-ins."""
+    lines = kept.read_text(encoding="ascii").splitlines()
+    found = dict(line.split() for line in lines)
+    if paper.number not in found:
+        _, address = make_link(paper, None)
+        found[paper.number] = urlsplit(address).path
+        _write(kept, "".join(f"{name} {value}\n" for name, value in found.items()).encode("ascii"))
+    return found[paper.number]
 
 
 def _log_ins(kept: Path) -> dict[str, str]:
