@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 from quoting.core.advice import Remark, Verdict
 from quoting.core.finding_kinds import Group
@@ -22,9 +22,12 @@ def found_points(proposal: Proposal, offer: Offer) -> Iterator[Point]:
     choices = {row.area_id: row for row in AdviceChoice.objects.filter(area__job=proposal.job_id)}
     advised = {each.area.pk: each for each in advise_areas(offer.areas, rows, choices=choices)}
     yield from _about_tests(offer.areas, rows)
-    for each in offer.options:
-        for option in (each.option, *(add_on.option for add_on in each.add_ons)):
-            yield from _about_advice(option, advised)
+    options = [one for each in offer.options for one in (each.option, *(add_on.option for add_on in each.add_ons))]
+    done = {
+        (area.pk, group.system.approach) for one in options for group in one.groups.all() for area in group.areas.all()
+    }
+    for option in options:
+        yield from _about_advice(option, advised, done)
     yield from _about_samples(proposal, offer)
     if not proposal.allowances.all():
         yield from _about_allowances(advised.values())
@@ -38,15 +41,25 @@ def _about_tests(areas: Iterable[Area], rows: Sequence[Finding]) -> Iterator[Poi
             yield Point(f"{area.letter}, {area.name}: no test was made on it.", False, area=area, page="found")
 
 
-def _about_advice(option: Option, advised: dict[int, AreaAdvice]) -> Iterator[Point]:
-    """Where a system is offered that the findings rule out, and nobody has said why it is done all the same."""
+def _about_advice(
+    option: Option, advised: Mapping[int, AreaAdvice], done: Collection[tuple[int, str]]
+) -> Iterator[Point]:
+    """Where a system is offered that the findings rule out, and nobody has said why it is offered all the same.
+
+    What was written when the advice was followed for the area counts, where that way is offered too (`done` holds what
+    is offered, by area and approach): the ruled-out one stands beside it to be compared.
+    """
     for group in option.groups.all():
         for area in group.areas.all():
             each = advised.get(area.pk)
             line = next((line for line in each.lines if line.approach == group.system.approach), None) if each else None
             if each is None or line is None or line.verdict is not Verdict.RULED_OUT:
                 continue
-            if each.choice and each.choice.approach == line.approach and each.choice.reason:
+            if (
+                (choice := each.choice)
+                and choice.reason
+                and (choice.approach == line.approach or (not choice.against and (area.pk, choice.approach) in done))
+            ):
                 continue
             reason = _reason(line.judgement.reasons)
             sentence = f"{option.name} goes against the advice for {area.letter}, {area.name}, and nobody has said why."

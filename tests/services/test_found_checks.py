@@ -93,3 +93,19 @@ def test_what_calls_for_an_allowance_is_named_until_there_is_one(draft):
     Allowance.objects.create(proposal=draft, name="Cracks", included="18 ft")
     draft = Proposal.objects.get(pk=draft.pk)
     assert [point.sentence for point in points(draft, "terms") if "allowance" in point.sentence] == []
+
+
+def test_a_way_that_is_ruled_out_may_stand_beside_the_advised_one_with_a_word(draft, ines):
+    """Wet, the colour is gone: clear sealer is ruled out, recolouring suits (rule clear-over-wrong-colour)."""
+    note(draft, ines, "wet-colour", result="pale")
+    note(draft, ines, "tape", result="clean")
+    note(draft, ines, "scratch", result="line")
+    note(draft, ines, "solvent-drop", result="tacky")
+    note(draft, ines, "film", look="worn")
+    deck = draft.job.areas.get(name="Pool deck")
+    assert [point.sentence.partition(" goes")[0] for point in points(draft, "advice")] == ["Wash and reseal"]
+    row = choose_approach(area=deck, version=0, by=ines, approach=Approach.RECOLOUR)
+    assert not row.against
+    assert len(points(draft, "advice")) == 1
+    choose_approach(area=deck, version=row.version, by=ines, approach=Approach.RECOLOUR, reason="The smaller way.")
+    assert points(draft, "advice") == []
