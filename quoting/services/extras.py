@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from quoting.core.workings import Workings
 from quoting.models import Firm, Option
+from quoting.services.offers import stands_alone
 from quoting.services.scope import OptionIncomplete, workings_of
 from quoting.services.scope_work import Gap
 
@@ -33,7 +34,7 @@ class Extra:
 
     @property
     def later(self) -> Decimal | None:
-        """Its price when it is done alone, some other time."""
+        """Its price when it is done alone, some other time; None for what can't come without its option."""
         return self.alone.price.of.price if self.alone else None
 
     def _added(self, name: str) -> Decimal | None:
@@ -49,7 +50,8 @@ def price_extra(firm: Firm, option: Option, add_on: Option, workings: Workings |
     together = alone = None
     gaps: tuple[Gap, ...] = ()
     try:
-        alone = workings_of(firm, add_on)
+        by_itself = workings_of(firm, add_on)
+        alone = by_itself if stands_alone(option, add_on) else None
         if workings is not None:
             together = workings_of(firm, option, [add_on])
     except OptionIncomplete as incomplete:

@@ -141,7 +141,7 @@ def extra_row(extra: Extra, currency: str) -> ExtraRow:
         row=extra.add_on,
         cost=money(extra.cost),
         now=money(extra.now),
-        later=money(extra.later),
+        later="not offered" if extra.alone is None and not extra.gaps else money(extra.later),
         sentence=sentence,
     )
 

@@ -4,6 +4,7 @@ import pytest
 
 from quoting.services.extras import price_extra
 from quoting.services.scope import workings_of
+from quoting.views.side_by_side import extra_row
 from tests.factories import AddOnFactory, OptionChargeFactory, OptionGroupFactory, OptionStepFactory
 from tests.sample_options import House, whole
 
@@ -33,3 +34,16 @@ def test_an_extra_that_is_not_complete_says_what_is_missing():
     priced = price_extra(house.firm, whole(option), whole(extra), workings_of(house.firm, whole(option)))
     assert (priced.cost, priced.now, priced.later) == (None, None, None)
     assert [gap.sentence for gap in priced.gaps] == ["No system has been chosen for an area yet."]
+
+
+def test_what_goes_onto_an_area_of_its_option_is_never_offered_alone():
+    house = House()
+    deck = house.area(square="10 ft")
+    option = house.option(deck)
+    extra = AddOnFactory(with_option=option)
+    group = OptionGroupFactory(option=extra, system=house.system("walk"), areas=[deck])
+    OptionStepFactory(group=group, step=group.system.steps.get())
+    priced = price_extra(house.firm, whole(option), whole(extra), workings_of(house.firm, whole(option)))
+    assert (priced.later, priced.gaps) == (None, ())
+    assert priced.now is not None
+    assert extra_row(priced, "USD").later == "not offered"
