@@ -133,8 +133,11 @@ def recipe_of(tones: Iterable[Tone]) -> str:
 
 
 def _tests(areas: Sequence[Area], rows: Sequence[Finding]) -> tuple[TestOnPaper, ...]:
+    """Tests and what was seen on the slab; what is round it is for the crew, and is left off."""
     tests = []
     for row in table_of_tests(areas, rows):
+        if KINDS[row.kind].group is Group.ROUND:
+            continue
         cells = [("", row.whole)] if row.whole else [(a.letter, c) for a, c in zip(areas, row.cells, strict=True)]
         if places := tuple(_place(letter, cell) for letter, cell in cells if not cell.off and cell.sentence):
             tests.append(TestOnPaper(name=row.name, places=places))

@@ -137,7 +137,7 @@ def _test_rows(test: TestOnPaper, areas: int) -> list[Facts]:
             "name": test.name,
             "where": "" if len(letters) == areas or not letters[0] else listed(letters),
             "words": words,
-            "sentence": sentence,
+            "sentence": "" if sentence.rstrip(".") == words.rstrip(".") else sentence,
         }
         for (words, sentence), letters in where.items()
     ]
