@@ -1,19 +1,16 @@
-"""The work that is agreed for a job: the accepted option with its extras, worked out again from what is frozen."""
+"""The work that is agreed for a job: the accepted option with its extras and changes, from what is frozen."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from quoting.core.joining import JoinFault, join
 from quoting.core.scope import Scope
-from quoting.core.scope_faults import ScopeFaults
-from quoting.core.scope_file import read_scope, write_scope
+from quoting.core.scope_file import write_scope
 from quoting.core.work_out import work_out
 from quoting.core.workings import Workings
-from quoting.documents.agreed import DoesNotAddUp, Offered
 from quoting.documents.freeze import sha256_of
 from quoting.models import Job
-from quoting.services.contracts import acceptance_of
+from quoting.services.change_scope import NotWorkable, agreed_scope
 
 
 class NothingAgreed(Exception):
@@ -34,17 +31,16 @@ class AgreedWork:
 
 
 def agreed_work(job: Job) -> AgreedWork | None:
-    """The work of a job; None while nothing is accepted. Raises DoesNotAddUp where the frozen scopes don't fit."""
-    acceptance = acceptance_of(job)
-    if acceptance is None:
-        return None
-    choice = Offered(acceptance.paper).choice(acceptance.option)
-    ticked = [extra.scope for extra in choice.extras if extra.number in acceptance.add_ons]
+    """The work of a job with every accepted change order; None while nothing is accepted, or where all of it was taken
+    out. Raises DoesNotAddUp where the frozen scopes don't fit.
+    """
     try:
-        scope = join(read_scope(choice.scope.scope), [read_scope(row.scope) for row in ticked])
-        return AgreedWork(scope, work_out(scope), sha256_of(write_scope(scope)), scope)
-    except (JoinFault, ScopeFaults) as fault:
-        raise DoesNotAddUp(acceptance.paper.number) from fault
+        found = agreed_scope(job)
+    except NotWorkable:
+        return None
+    if found.scope is None:
+        return None
+    return AgreedWork(found.scope, work_out(found.scope), sha256_of(write_scope(found.scope)), found.original)
 
 
 def need_work(job: Job) -> AgreedWork:

@@ -64,10 +64,11 @@ class NotWorkable(Exception):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AgreedScope:
-    """The work of a contract as it stands: `scope`, None where all of it was taken out; `frame`, the last scope that
-    there was, for crew and pricing rules; the name of the edition that it was agreed on."""
+    """The work of a contract as it stands: `scope`, None where all of it was taken out; `original`, as it was accepted;
+    `frame`, the last scope that there was, for crew and pricing rules; the name of the edition that it was agreed on."""
 
     scope: Scope | None
+    original: Scope
     frame: Scope
     edition: str
 
@@ -94,7 +95,7 @@ def agreed_scope(job: Job) -> AgreedScope:
         if stands is not None:
             frame = read_scope(stages[stands])
         found = None if facts.get("all_out") and "after" not in stages else frame
-    return AgreedScope(scope=found, frame=frame, edition=choice.scope.edition)
+    return AgreedScope(scope=found, original=scope, frame=frame, edition=choice.scope.edition)
 
 
 def edition_for(row: ChangeOrder, agreed: AgreedScope) -> Edition:
@@ -197,16 +198,15 @@ def _added_scope(row: ChangeOrder, frame: Scope, edition: Edition) -> Scope | No
     materials: dict[str, Material] = {}
     areas = {area.pk: area for each in works for area in each.areas.all()}
     gaps += [Gap("", f"{area.name} has not been measured yet.") for area in areas.values() if not area.parts.all()]
+    systems = _in_edition([each.system for each in works], edition)
     work: list[Data] = []
     for each in works:
         mine = sorted(each.areas.all(), key=lambda area: (area.position, area.pk))
-        system = _in_edition(each.system, edition)
+        system = systems[each.system.key]
         if not mine:
             gaps.append(Gap("", f"{system.name} has no area to be done on."))
             continue
-        for step in system.steps.select_related("task").prefetch_related(
-            "materials__material__packs", "materials__material__coverages"
-        ):
+        for step in system.steps.all():
             if step.on:
                 done = OptionStep(step=step, length=each.length, count=each.count)
                 work.append(_work(done, mine, materials, gaps))
@@ -233,13 +233,18 @@ def _added_scope(row: ChangeOrder, frame: Scope, edition: Edition) -> Scope | No
     return scope_from_data(data)
 
 
-def _in_edition(system: RestorationSystem, edition: Edition) -> RestorationSystem:
-    if system.edition_id == edition.pk:
-        return system
-    found = edition.systems.filter(key=system.key).first()
-    if found is None:
+def _in_edition(systems: Iterable[RestorationSystem], edition: Edition) -> dict[str, RestorationSystem]:
+    """The same systems as this edition has them, by key, with all that decides a price. Raises NotWorkable."""
+    names = {system.key: system.name for system in systems}
+    rows = edition.systems.filter(key__in=names).prefetch_related(
+        "steps__task", "steps__materials__material__packs", "steps__materials__material__coverages"
+    )
+    found = {system.key: system for system in rows}
+    lacking = [name for key, name in names.items() if key not in found]
+    if lacking:
         raise NotWorkable(
-            [f"“{system.name}” is not in edition {edition.name}. Choose the other prices, or another system."]
+            f"“{name}” is not in edition {edition.name}. Choose the other prices, or another system."
+            for name in lacking
         )
     return found
 
