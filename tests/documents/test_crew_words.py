@@ -67,7 +67,7 @@ def test_spanish_on_the_sheets_comes_from_the_words_alone() -> None:
 
 
 def test_a_missing_word_is_named() -> None:
-    with pytest.raises(NoSuchWords, match="visit.never"):
+    with pytest.raises(NoSuchWords, match=r"visit\.never"):
         say("visit.never")
 
 

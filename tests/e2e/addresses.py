@@ -44,7 +44,7 @@ WITHOUT_ROWS = (
     "folders/<folder:number>/photos/<",
     "folders/<folder:number>/colours/tones/<", "folders/<folder:number>/colours/samples/<",
     "folders/<folder:number>/visits/<", "folders/<folder:number>/visits/again", "folders/<folder:number>/visits/holds/",
-    "folders/<folder:number>/visits/pick-list", "folders/<folder:number>/visits/mix-sheet", "crew/token", "crew/worker",
+    "folders/<folder:number>/visits/pick-list", "folders/<folder:number>/visits/mix-sheet",
     "folders/<folder:number>/questions/", "folders/<folder:number>/changes/<",
 )  # fmt: skip
 """Where the demo holds no row: findings, photographs, colours, mails, rules, links, change orders, what homeowners ask and

@@ -21,8 +21,8 @@ def laid(job) -> list[tuple[int, date, str]]:
 
 
 def test_visits_follow_from_the_agreed_steps_with_their_holds() -> None:
-    # Thursday the wash; it dries 24 h, so colour is on Friday; first coat of sealer 2 h later. 24 h between two coats of
-    # sealer (common practice, no published source) end on Saturday, when nobody works: the second is on Monday.
+    # Thursday the wash; it dries 24 h, so colour is on Friday; first coat of sealer 2 h later. 24 h between coats of
+    # sealer (common practice, no published source) end on Saturday, when nobody works: then Monday.
     assert laid(planned_job()) == [
         (1, THURSDAY, "wash"), (2, date(2026, 7, 17), "colour seal"), (3, MONDAY, "seal"),
     ]  # fmt: skip

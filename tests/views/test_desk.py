@@ -265,7 +265,7 @@ def test_the_desk_asks_as_often_whatever_waits(client, ines, rows, django_assert
         MessageFactory(paper=IssuedProposalFactory().paper, state="refused")
         QuestionFactory(paper=IssuedProposalFactory().paper)
     # session, user, folders, their offers, mails, questions, letters left, people, tests that wait, firm
-    with django_assert_num_queries(11):
+    with django_assert_num_queries(14):
         client.get("/")
 
 
@@ -293,7 +293,7 @@ def test_the_crews_desk_asks_as_often_whatever_waits(client, rows, django_assert
     client.force_login(CrewFactory())
     for _ in range(rows):
         AreaFactory(job=IssuedProposalFactory().job)
-    with django_assert_num_queries(6):  # session, user, folders, their offers, their areas, firm
+    with django_assert_num_queries(8):  # session, user, folders, their offers, their areas, visits left open, to come, firm
         client.get("/")
 
 

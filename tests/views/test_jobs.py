@@ -144,13 +144,14 @@ def test_the_folder_shows_what_was_asked_and_measured_with_workings(office):
 
 
 @pytest.mark.parametrize("count", [1, 3])
-def test_the_folder_costs_twenty_two_queries_whatever_is_in_it(office, count, django_assert_num_queries):
+def test_the_folder_costs_twenty_five_queries_whatever_is_in_it(office, count, django_assert_num_queries):
     job = JobFactory()
     for n in range(count):
         PartFactory(area=AreaFactory(job=job, position=n))
     # session, person, folder, areas, parts, proposals, tax rules, options, papers, events, mails, firm;
-    # found: findings, photographs, advice taken, systems, tones, samples; billed: the books, bills
-    with django_assert_num_queries(22):
+    # found: findings, photographs, advice taken, systems, tones, samples; agreed: the yes; billed: the books, bills;
+    # days: two
+    with django_assert_num_queries(25):
         office.get(folder_of(job))
 
 
@@ -243,7 +244,7 @@ def test_the_crew_reads_steps_and_quantities_and_no_money_anywhere(client):
 
 
 @pytest.mark.parametrize("count", [1, 3])
-def test_the_crew_folder_costs_thirteen_queries(client, count, django_assert_num_queries):
+def test_the_crew_folder_costs_sixteen_queries(client, count, django_assert_num_queries):
     FirmFactory()
     client.force_login(CrewFactory())
     job = JobFactory()
@@ -251,8 +252,8 @@ def test_the_crew_folder_costs_thirteen_queries(client, count, django_assert_num
         PartFactory(area=AreaFactory(job=job, position=n))
     issue_to_crew(job)
     # session, person, folder, areas, parts, scopes, firm;
-    # found: findings, photographs, advice taken, systems, tones, samples
-    with django_assert_num_queries(13):
+    # found: findings, photographs, advice taken, systems, tones, samples; days: two; changes accepted
+    with django_assert_num_queries(16):
         client.get(folder_of(job))
 
 
