@@ -181,14 +181,14 @@ class SpreadFault(ValueError):
 def spread_oldest_first(lefts: Sequence[tuple[str, int]], dues: Sequence[tuple[str, int]]) -> tuple[Spread, ...]:
     """What is left of payments put on what is due of invoices, both in the order given."""
     found: list[Spread] = []
-    open_dues = [[number, due] for number, due in dues if due > 0]
+    asked = {number: due for number, due in dues if due > 0}
     for payment, left in lefts:
         rest = left
-        for line in open_dues:
-            taken = min(rest, int(line[1]))
+        for number, due in asked.items():
+            taken = min(rest, due)
             if taken > 0:
-                found.append(Spread(payment=payment, invoice=str(line[0]), amount=taken))
-                line[1] = int(line[1]) - taken
+                found.append(Spread(payment=payment, invoice=number, amount=taken))
+                asked[number] -= taken
                 rest -= taken
     return tuple(found)
 
