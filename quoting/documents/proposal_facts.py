@@ -24,7 +24,7 @@ from quoting.documents.proposal_options import (
     side_by_side,
 )
 from quoting.documents.proposal_rules import held_by, reckoned_by
-from quoting.documents.proposal_work import days_drawing, steps_of
+from quoting.documents.proposal_work import after_words, days_drawing, steps_of
 from quoting.models import Firm, Job, Option, PaymentTerm, Proposal, ProposalPayment, UnitPrice
 
 Terms = PaymentTerm | ProposalPayment
@@ -169,16 +169,23 @@ def _without_repeats(work: list[Facts]) -> list[Facts]:
 
 
 def _days(offer: Offer, firm: Firm) -> Facts:
+    waits = {
+        "walk on it": firm.walk_hours,
+        "park on it": firm.park_hours,
+        "furniture back": firm.furniture_hours,
+        "mats, grill, planters back": firm.mats_hours,
+    }
     return {
         "days": [
             {
                 "place": str(place),
                 "name": each.option.name,
-                "drawing": days_drawing(each.option, width_px=FIELD_PX, prefix=f"days-{place}"),
-                "narrow": days_drawing(each.option, width_px=PHONE_PX, prefix=f"days-{place}-narrow"),
+                "drawing": days_drawing(each.option, waits, width_px=FIELD_PX, prefix=f"days-{place}"),
+                "narrow": days_drawing(each.option, waits, width_px=PHONE_PX, prefix=f"days-{place}-narrow"),
             }
             for place, each in enumerate(offer.options, start=1)
         ],
+        "after": after_words(waits),
         "weather": lines_of(firm.weather_rule),
         "please_do": lines_of(firm.please_do),
         "we_do": lines_of(firm.we_do),

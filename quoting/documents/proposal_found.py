@@ -137,7 +137,15 @@ def _test_rows(test: TestOnPaper, areas: int) -> list[Facts]:
             "name": test.name,
             "where": "" if len(letters) == areas or not letters[0] else listed(letters),
             "words": words,
-            "sentence": "" if sentence.rstrip(".") == words.rstrip(".") else sentence,
+            "sentence": _told_besides(words, sentence),
         }
         for (words, sentence), letters in where.items()
     ]
+
+
+def _told_besides(words: str, sentence: str) -> str:
+    """What the sentence tells that does not stand in the words beside it."""
+    head, _, rest = sentence.partition(": ")
+    if not words.startswith(head.rstrip(".")):
+        return sentence
+    return f"{rest[:1].upper()}{rest[1:]}"

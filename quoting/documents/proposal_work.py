@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from itertools import pairwise
 
@@ -61,8 +61,11 @@ def days_of(option: Option) -> dict[int, int]:
     return days
 
 
-def days_drawing(option: Option, *, width_px: int, prefix: str) -> Facts:
-    """The days of an option as a dimension line: what is done on each, what dries, and when the last coat is dry."""
+def days_drawing(option: Option, waits: Mapping[str, int], *, width_px: int, prefix: str) -> Facts:
+    """The days of an option as a dimension line: what is done on each, what dries, and from when on what is allowed.
+
+    `waits` holds hours after the last coat by what they allow; they count for an option that leaves something to dry.
+    """
     days, holds = days_of(option), _holds_after(option)
     done: dict[int, list[str]] = {}
     for _, step in _steps([option]):
@@ -75,10 +78,29 @@ def days_drawing(option: Option, *, width_px: int, prefix: str) -> Facts:
         if next_one - one > 1
     ]
     last = max(days)
-    dry = days[last] + 1 + _whole_days(holds[last])
-    marks = [DayMark(day=dry, words="the last coat is dry")] if holds[last] else []
+    marks = [DayMark(day=days[last] + day, words=said) for day, said in _by_day(waits)] if holds[last] else []
     title = f"Days of {option.name}"
     return drawn(draw_days(stretches, marks, width_px=width_px, prefix=prefix, title=title))
+
+
+def after_words(waits: Mapping[str, int]) -> str:
+    """The hours after the last coat in one sentence: Walk on it after 24 hours, furniture back after 3 days."""
+    told = [f"{said} after {_wait_words(hours)}" for said, hours in waits.items()]
+    sentence = f"After the last coat, in dry weather: {'; '.join(told)}."
+    return f"{sentence} Where the label of the product asks for longer, that holds."
+
+
+def _wait_words(hours: int) -> str:
+    """Up to two days in hours, else in whole days where it is such."""
+    return f"{hours // DAY} days" if hours > 2 * DAY and hours % DAY == 0 else f"{hours} hours"
+
+
+def _by_day(waits: Mapping[str, int]) -> list[tuple[int, str]]:
+    """What is allowed from so many days after the last coat on, what falls on one day together."""
+    days: dict[int, list[str]] = {}
+    for said, hours in waits.items():
+        days.setdefault(-(-hours // DAY), []).append(said)
+    return [(day, ", ".join(said)) for day, said in sorted(days.items())]
 
 
 def visit_of(step: OptionStep) -> int:

@@ -187,6 +187,19 @@ class PricingForm(FirmForm):
         return data
 
 
+MOST_HOURS = 720
+"""A month after the last coat; nothing cures for longer."""
+
+
+def _hours(label: str) -> forms.IntegerField:
+    """Hours after the last coat from which something may be done; common practice 24, 72, 72 and 168, no published
+    source. The label of the product goes before it."""
+    few = forms.NumberInput(attrs={"class": "few"})
+    return forms.IntegerField(
+        label=f"{label} after the last coat, hours", min_value=1, max_value=MOST_HOURS, widget=few
+    )
+
+
 class WordsForm(FirmForm):
     """What proposals say of themselves."""
 
@@ -202,6 +215,10 @@ class WordsForm(FirmForm):
         max_length=60,
         required=False,
     )
+    walk_hours = _hours("Walk on it")
+    park_hours = _hours("Park on it")
+    furniture_hours = _hours("Furniture back")
+    mats_hours = _hours("Mats, grill and planters back")
     weather_rule = forms.CharField(label="Weather", max_length=2000, required=False, widget=lines())
     please_do = forms.CharField(
         label="What the homeowner does", help_text="One a line.", max_length=3000, required=False, widget=lines(4)

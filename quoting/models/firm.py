@@ -105,6 +105,10 @@ class Firm(Versioned):
         help_text="A year, as a fraction.",
     )
     late_year_days = models.PositiveSmallIntegerField(default=365, choices=[(360, "360 days"), (365, "365 days")])
+    walk_hours = models.PositiveSmallIntegerField(default=24, help_text="After the last coat; as all of these.")
+    park_hours = models.PositiveSmallIntegerField(default=72)
+    furniture_hours = models.PositiveSmallIntegerField(default=72)
+    mats_hours = models.PositiveSmallIntegerField(default=168, help_text="Mats, grill and planters: 7 days.")
     weather_rule = models.TextField(max_length=2000, blank=True)
     please_do = models.TextField(max_length=3000, blank=True, help_text="What the homeowner does; one a line.")
     we_do = models.TextField(max_length=3000, blank=True, help_text="What the firm does; one a line.")
