@@ -32,7 +32,7 @@ class CostSheet(Versioned):
 
 
 class Observed(models.Model):
-    """What one job showed on one of its areas: a coverage (m²/m³, m²/kg) or a production rate (m²/h).
+    """What one job showed on one of its areas: a coverage (m²/m³) or a production rate (m²/h).
 
     `of` is the material's key, or the labour task's.
     """

@@ -145,19 +145,19 @@ def _rate(costed: Costed, step: StepFigure, area: str, hours: Decimal) -> Decima
 
 
 def _coverage(costed: Costed, step: StepFigure, area: str, of: str, amount: Decimal) -> Decimal | None:
-    """m² of true surface of one coat with a m³ or a kg of what is put on, the usual loss allowed for.
+    """m² of true surface of one coat with a m³ of what is put on, the usual loss allowed for.
 
-    Not where coats of different coverage are one sum, or the material is not spread.
+    Not where coats of different coverage are one sum, or the material is not spread by volume.
     """
     uses: Sequence[UseFigure] = [use for use in step.materials if use.material == of]
     if len(uses) != 1 or amount <= 0:
         return None
     use, put_on, coats = uses[0], amount, 0
-    if isinstance(use.use, CoverageUse) and len({each.magnitude for each in coverages(use.use)}) == 1:
-        coats = use.coats
+    if isinstance(use.use, CoverageUse) and use.dimension is Dimension.VOLUME:
+        coats = use.coats if len({each.magnitude for each in coverages(use.use)}) == 1 else 0
     elif isinstance(use.use, MixUse) and use.dimension is Dimension.MASS:
         put_on, coats = amount / use.use.strength.magnitude, use.use.coats
-    elif isinstance(use.use, DilutionUse):
+    elif isinstance(use.use, DilutionUse) and use.dimension is Dimension.VOLUME:
         put_on, coats = amount * (1 + use.use.parts_water), use.use.coats
     figure = next(each for each in costed.workings.areas if each.name == area)
     surface = figure.effective * costed.found.get(area, figure.net) / figure.net

@@ -12,6 +12,7 @@ from quoting.forms.materials import CoverageFormSet, MaterialForm, PackFormSet
 from quoting.forms.pricebook import VersionForm
 from quoting.models import ChangedMeanwhile, Coverage, Edition, Material
 from quoting.services.editions import EditionFrozen, StillUsed, free_key, keep_rows
+from quoting.services.learning import tell_what_jobs_say
 from quoting.services.pricebook import read_book
 from quoting.views.access import office_only
 from quoting.views.mast import the_firm
@@ -72,6 +73,8 @@ def _edit(request: HttpRequest, edition: Edition, row: Material) -> HttpResponse
         else:
             messages.success(request, f"{row.name} is kept.")
         return redirect("material", pk=edition.pk, row=row.pk) if row.pk else redirect("edition", pk=edition.pk)
+    if row.pk:
+        tell_what_jobs_say(row, [each.instance for each in coverages.initial_forms])
     context = {
         "edition": edition,
         "material": row,

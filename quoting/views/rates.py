@@ -14,6 +14,7 @@ from quoting.forms.pricebook import ChargeForm, TaskForm, UnitPriceForm, Version
 from quoting.forms.rows import RowForm
 from quoting.models import ChangedMeanwhile, Charge, Edition, LabourTask, UnitPrice
 from quoting.services.editions import EditionFrozen, StillUsed, free_key, keep_rows
+from quoting.services.learning import rate_said
 from quoting.views.access import office_only
 from quoting.views.mast import the_firm
 from quoting.views.pricebook import MEANWHILE, find_draft, status_of, two_hands
@@ -83,6 +84,7 @@ def _edit(request: HttpRequest, edition: Edition, kind: Kind, row: Any, noun: st
         "title": row.name if row.pk else f"A further {kind.called}",
         "act": f"Keep the {kind.called}",
         "version": edition.version,
+        "jobs_say": rate_said(row) if row.pk and isinstance(row, LabourTask) else None,
         "remove_url": reverse("rate-remove", args=[edition.pk, noun, row.pk]) if row.pk else "",
     }
     return render(request, "pricebook/row.html", context, status=status_of(form))
