@@ -64,8 +64,9 @@ class NotWorkable(Exception):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AgreedScope:
-    """The work of a contract as it stands: `scope`, None where all of it was taken out; `original`, as it was accepted;
-    `frame`, the last scope that there was, for crew and pricing rules; the name of the edition that it was agreed on."""
+    """The work of a contract: `scope` as it stands, None where all of it was taken out; `original` as it was accepted;
+    `frame`, the last scope that there was, for crew and pricing rules; the name of the edition that it was agreed on.
+    """
 
     scope: Scope | None
     original: Scope

@@ -16,7 +16,7 @@ from quoting.documents.crew import crew_offers
 from quoting.documents.measured import AreaMeasured, measure_area
 from quoting.documents.story import tell
 from quoting.forms.jobs import AskedForm, OpenFolderForm
-from quoting.models import ChangedMeanwhile, Job, PaperScope, Proposal
+from quoting.models import ChangedMeanwhile, ChangeOrder, Job, PaperScope, Proposal
 from quoting.models.jobs import JobQuerySet
 from quoting.services.jobs import keep_asked, open_folder, open_folder_at_new_place
 from quoting.views.access import jobs_for, may_see_money, office_only
@@ -115,7 +115,9 @@ def _offered(job: Job) -> dict[str, Any]:
 def _crew_folder(request: HttpRequest, job: Job) -> HttpResponse:
     scopes = PaperScope.objects.filter(paper__proposal__job=job, paper__proposal__state__in=STANDING)
     offers = crew_offers(scopes.only("name", "scope", "workings", "position"))
+    changes = ChangeOrder.objects.accepted().filter(job=job).select_related("paper")
     context = _measured(request, job) | found_in(job) | days_of(job) | {"offers": offers}
+    context |= {"changes": list(changes.defer("paper__pdf", "paper__facts"))}
     return render(request, "folders/crew.html", context)
 
 

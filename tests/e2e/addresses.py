@@ -47,7 +47,7 @@ WITHOUT_ROWS = (
     "folders/<folder:number>/visits/pick-list", "folders/<folder:number>/visits/mix-sheet",
     "folders/<folder:number>/questions/", "folders/<folder:number>/changes/<",
 )  # fmt: skip
-"""Where the demo holds no row: findings, photographs, colours, mails, rules, links, change orders, what homeowners ask and
+"""Where the demo holds no row: findings, photographs, colours, mails, rules, links, changes, what homeowners ask and
 answer."""
 
 DRAFT = "(SELECT id FROM quoting_edition WHERE state = 'drafted')"
