@@ -48,6 +48,7 @@ from quoting.views import (
     samples,
     search,
     statements,
+    stock,
     systems,
     typed,
     visit_page,
@@ -195,6 +196,10 @@ crew_pages = [
     path(f"{V}/pick-list/", crew_sheets.pick_list, name="pick-list"),
     path(f"{V}/pick-list.pdf", crew_sheets.pick_list_pdf, name="pick-list-pdf"),
     path(f"{V}/mix-sheet.pdf", crew_sheets.mix_sheet_pdf, name="mix-sheet-pdf"),
+    path("stock/", stock.stock, name="stock"),
+    path("stock/new/", stock.lot_add, name="lot-add"),
+    path("stock/<int:pk>/", stock.lot, name="lot"),
+    path("stock/<int:pk>/back/", stock.lot_back, name="lot-back"),
     path("crew/worker.js", crew_queue.crew_worker, name="crew-worker"),
     path("crew/token/", crew_queue.crew_token, name="crew-token"),
 ]

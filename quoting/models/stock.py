@@ -19,6 +19,13 @@ class LotQuerySet(models.QuerySet["Lot"]):
         """Those that hold something."""
         return self.filter(count__gt=0)
 
+    def found_by(self, words: str) -> LotQuerySet:
+        """Those in whose name, lot number or place every one of the words is found."""
+        found = self
+        for word in words.split()[:8]:
+            found = found.filter(Q(name__icontains=word) | Q(lot__icontains=word) | Q(place__icontains=word))
+        return found
+
     def free_for(self, job: Job) -> LotQuerySet:
         """Those on hand that no other job has reserved."""
         return self.on_hand().filter(Q(reserved_for=None) | Q(reserved_for=job))

@@ -17,7 +17,7 @@ class TooMuch(ValueError):
     """A container holds at most its size."""
 
     def __init__(self) -> None:
-        super().__init__("A container holds more than nothing, and at most its size.")
+        super().__init__("A container holds more than nothing and at most its size; one that is open stands by itself.")
 
 
 def add_lot(
@@ -38,7 +38,12 @@ def add_lot(
 
 
 def keep_lot(*, lot: Lot, version: int, by: User, count: int, place: str, reserved_for: Job | None) -> None:
-    """How many there are now, where, and for which job they are kept. Raises ChangedMeanwhile."""
+    """How many there are now, where, and for which job they are kept. Raises ChangedMeanwhile.
+
+    An opened pack is one by itself: more of it raises TooMuch.
+    """
+    if lot.opened and count > 1:
+        raise TooMuch
     with transaction.atomic():
         lot.claim(version)
         lot.count, lot.place, lot.reserved_for = count, place, reserved_for
