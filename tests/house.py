@@ -19,7 +19,7 @@ LONGEST = 400  # lines
 REGISTRIES = re.compile(
     r"(python" r"hosted|py" r"pi|npm" r"js|deb" r"ian|crates|docker)\.(org|com|io)\b", re.IGNORECASE
 )
-PLACES = re.compile(r"(?<![\w.])(/wo" r"rk/|/fa" r"rm/|/tm" r"p/|/ro" r"ot/|/ho" r"me/\w|\.\./sha" r"red)")
+PLACES = re.compile(r"(?<![\w.>])(/wo" r"rk/|/fa" r"rm/|/tm" r"p/|/ro" r"ot/|/ho" r"me/\w|\.\./sha" r"red)")
 SECRETS_OF_ORIGIN = re.compile(r"\bseed doc" r"ument|\btrans" r"cript\b", re.IGNORECASE)
 LEFT_OPEN = re.compile(r"\b(TO" r"DO|FIX" r"ME|XX" r"X|HA" r"CK)\b")
 PASSED_OVER = re.compile(r"pytest\.sk" r"ip|mark\.sk" r"ip|mark\.xf" r"ail|unittest\.mo" r"ck|importor" r"skip")

@@ -19,7 +19,6 @@ TEMPLATES = sorted((house.ROOT / "templates").rglob("*.html"))
 
 # The pages that anyone may see without signing in, by the name of their address; each is an exception with a reason.
 PUBLIC = {
-    "admin-sign-in": "sends to the one log-in page",
     "firm-accent": "the log-in page wears the firm's colour; the sheet holds nothing else",
     "sign-in": "the log-in page itself",
     "ask-link": "the code on a paper leads here; it says the same for every number and mails to the known address only",
@@ -46,11 +45,11 @@ def faults(rule: Callable[[str], list[str]], paths: list[Path]) -> dict[str, lis
 
 
 def pages(patterns: list[URLPattern | URLResolver] | None = None) -> Iterator[URLPattern]:
-    """Every address of our own, all levels down; the administration brings its own doors."""
+    """Every address, all levels down."""
     for pattern in get_resolver().url_patterns if patterns is None else patterns:
         if isinstance(pattern, URLPattern):
             yield pattern
-        elif pattern.app_name != "admin":
+        else:
             yield from pages(pattern.url_patterns)
 
 

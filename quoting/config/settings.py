@@ -185,7 +185,6 @@ if not PRODUCTION:
 INSTALLED_APPS = [
     "quoting",
     "customers",
-    "django.contrib.admin",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",

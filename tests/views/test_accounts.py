@@ -382,3 +382,9 @@ def test_a_page_that_isnt_there_stands_in_the_look(client, ines):
     response = client.get("/nothing/here/")
     assert response.status_code == 404
     assert "No page of yours stands at this address" in response.content.decode()
+
+
+def test_there_is_no_administration_beside_the_rooms(client, ines):
+    client.force_login(ines)
+    assert client.get("/admin/").status_code == 404
+    assert client.get("/admin/login/").status_code == 404
