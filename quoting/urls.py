@@ -13,8 +13,7 @@ from quoting.views import (
     change_orders,
     change_papers,
     costs,
-    crew_queue,
-    crew_sheets,
+    crew_addresses,
     customers,
     customers_end,
     desk,
@@ -48,11 +47,8 @@ from quoting.views import (
     samples,
     search,
     statements,
-    stock,
     systems,
     typed,
-    visit_page,
-    visits,
     your_sheet,
 )
 
@@ -178,30 +174,6 @@ letter_pages = [
     path("mails/<int:pk>/leave/", letters.mail_leave, name="mail-leave"),
     path("proposals/", outcomes.proposals, name="proposals"),
     path("proposals/figures/", outcomes.figures, name="proposal-figures"),
-]
-
-# the crew's days, sheets and stock
-V = f"{F}/visits/<int:visit>"
-crew_pages = [
-    path(f"{F}/visits/", visits.visits, name="visits"),
-    path(f"{F}/visits/again/", visits.visits_again, name="visits-again"),
-    path(f"{F}/visits/pick-list.pdf", crew_sheets.pick_list_pdf, name="pick-list-job-pdf"),
-    path(f"{F}/visits/mix-sheet.pdf", crew_sheets.mix_sheet_pdf, name="mix-sheet-job-pdf"),
-    path(f"{F}/visits/holds/<int:pk>/tell/", visits.visit_tell, name="visit-tell"),
-    path(f"{V}/", visit_page.visit, name="visit"),
-    path(f"{V}/move/", visits.visit_move, name="visit-move"),
-    path(f"{V}/hold/", visits.visit_hold, name="visit-hold"),
-    path(f"{V}/done/", visit_page.visit_done, name="visit-done"),
-    path(f"{V}/entries/<slug:kind>/", visit_page.visit_entry, name="visit-entry"),
-    path(f"{V}/pick-list/", crew_sheets.pick_list, name="pick-list"),
-    path(f"{V}/pick-list.pdf", crew_sheets.pick_list_pdf, name="pick-list-pdf"),
-    path(f"{V}/mix-sheet.pdf", crew_sheets.mix_sheet_pdf, name="mix-sheet-pdf"),
-    path("stock/", stock.stock, name="stock"),
-    path("stock/new/", stock.lot_add, name="lot-add"),
-    path("stock/<int:pk>/", stock.lot, name="lot"),
-    path("stock/<int:pk>/back/", stock.lot_back, name="lot-back"),
-    path("crew/worker.js", crew_queue.crew_worker, name="crew-worker"),
-    path("crew/token/", crew_queue.crew_token, name="crew-token"),
 ]
 
 E = "prices/<int:pk>"
@@ -387,7 +359,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *option_pages,
     *proposal_pages,
     *letter_pages,
-    *crew_pages,
+    *crew_addresses.crew_pages(),
     *price_book_pages,
     *people_pages,
     *firm_pages,

@@ -34,6 +34,7 @@ PUBLIC = {
     "your-newer": "he goes on to the revision that stands now",
     "your-pdf": "he reads the paper",
     "your-photo": "he sees the photographs that stand on it",
+    "crew-calendar": "a calendar program cannot sign in: the address is the key, and it can be taken back",
     "sign-out": "ends a session, also one that has just run out",
 }
 

@@ -43,7 +43,7 @@ WITHOUT_ROWS = (
     "folders/<folder:number>/found/<", "folders/<folder:number>/areas/<int:pk>/found/",
     "folders/<folder:number>/photos/<",
     "folders/<folder:number>/colours/tones/<", "folders/<folder:number>/colours/samples/<",
-    "folders/<folder:number>/visits/<", "folders/<folder:number>/visits/again", "folders/<folder:number>/visits/holds/",
+    "folders/<folder:number>/visits/<", "crew/calendar/<", "stock/<", "folders/<folder:number>/visits/again", "folders/<folder:number>/visits/holds/",
     "folders/<folder:number>/visits/pick-list", "folders/<folder:number>/visits/mix-sheet",
     "folders/<folder:number>/questions/", "folders/<folder:number>/changes/<",
 )  # fmt: skip
