@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from quoting.views import crew_calendar, crew_queue, crew_sheets, stock, visit_page, visits
+from quoting.views import crew_calendar, crew_queue, crew_rules, crew_sheets, stock, visit_page, visits
 
 F = "folders/<folder:number>"
 V = f"{F}/visits/<int:visit>"
@@ -28,6 +28,7 @@ def crew_pages() -> list[URLPattern]:
         path("stock/new/", stock.lot_add, name="lot-add"),
         path("stock/<int:pk>/", stock.lot, name="lot"),
         path("stock/<int:pk>/back/", stock.lot_back, name="lot-back"),
+        path("firm/crew/", crew_rules.crew_rules, name="crew-rules"),
         path("crew/calendar/", crew_calendar.calendar_address, name="calendar-address"),
         path("crew/calendar/<str:secret>.ics", crew_calendar.crew_calendar, name="crew-calendar"),
         path("crew/worker.js", crew_queue.crew_worker, name="crew-worker"),
