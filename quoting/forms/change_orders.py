@@ -21,7 +21,10 @@ class WorkForm(GroupForm):
     """A restoration system on areas of the folder, with what its steps by length or by the piece need."""
 
     length = forms.CharField(
-        label="Length", max_length=40, required=False, help_text="Only for steps by length, such as cracks: 18 ft."
+        label="Length",
+        max_length=40,
+        required=False,
+        help_text="For steps by length, or an edge that the shapes leave open: 18 ft.",
     )
     count = forms.IntegerField(
         label="Pieces",

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+import re
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -28,6 +29,7 @@ from quoting.core.scope import Scope
 from quoting.core.scope_faults import ScopeFaults
 from quoting.core.scope_file import read_scope, scope_from_data, write_scope
 from quoting.core.work_out import work_out
+from quoting.core.workings import Workings
 from quoting.documents.agreed import DoesNotAddUp, Offered
 from quoting.documents.change_orders import WorkedChange
 from quoting.models import (
@@ -49,6 +51,7 @@ from quoting.services.scope import pricing_data
 from quoting.services.scope_work import Gap, labour_data, material_data, plain_text, use_data
 
 Data = dict[str, Any]
+_STEP = re.compile(r"work\[(\d+)\]")
 Prices = ChangeOrder.Prices
 STANDS = ("after", "kept", "before")
 """Which scope of a change order's paper is the work from then on: the first of these that it has."""
@@ -120,8 +123,6 @@ def work_out_change(row: ChangeOrder) -> WorkedChange:
         return _worked(row, contract, agreed, edition, each_visit)
     except ChangeFault as fault:
         raise NotWorkable([str(fault)]) from fault
-    except ScopeFaults as faults:
-        raise NotWorkable(f"{each.place}: {each.sentence}" for each in faults.faults) from faults
 
 
 def _worked(
@@ -148,7 +149,7 @@ def _worked(
             scopes["alone"] = by_itself(added)
     if added is None and not (row.out_areas or row.out_steps) and not row.amount and not row.days:
         raise ChangeFault("Say what changes: work added or taken out, a price, or days.")
-    worked = {name: work_out(read_scope(write_scope(scope))) for name, scope in scopes.items()}
+    worked = {name: _workings(scope) for name, scope in scopes.items()}
     prices = {name: agreed_price(each.price) for name, each in worked.items()}
     stages = Stages(
         before=prices.get("before"), kept=prices.get("kept"), base=prices.get("base"), after=prices.get("after"),
@@ -167,6 +168,24 @@ def _worked(
         stays=given_outright(agreed.scope, row.out_areas) if agreed.scope else (),
         edition=edition.name,
     )
+
+
+def _workings(scope: Scope) -> Workings:
+    """The workings of a scope that the reader takes as well. Raises NotWorkable, each sentence with its step."""
+    try:
+        return work_out(read_scope(write_scope(scope)))
+    except ScopeFaults as faults:
+        raise NotWorkable(_said(faults, [step.step for step in scope.work])) from faults
+
+
+def _said(faults: ScopeFaults, steps: Sequence[str]) -> list[str]:
+    """Each fault in words: the step that it is about, where it is about one."""
+    told = []
+    for each in faults.faults:
+        place = _STEP.match(each.place)
+        where = steps[int(place[1])] if place and int(place[1]) < len(steps) else each.place
+        told.append(f"{where}: {each.sentence}" if where else each.sentence)
+    return list(dict.fromkeys(told))
 
 
 def _days(scopes: Mapping[str, Scope], all_out: bool) -> int:
@@ -231,7 +250,10 @@ def _added_scope(row: ChangeOrder, frame: Scope, edition: Edition) -> Scope | No
         "charges": [_charge(each, len(visits)) for each in edition.charges.filter(always=True)],
         "pricing": pricing_data(firm) if today else agreed["pricing"] | {"discount": "0"},
     }
-    return scope_from_data(data)
+    try:
+        return scope_from_data(data)
+    except ScopeFaults as faults:
+        raise NotWorkable(_said(faults, [str(step["step"]) for step in work])) from faults
 
 
 def _in_edition(systems: Iterable[RestorationSystem], edition: Edition) -> dict[str, RestorationSystem]:

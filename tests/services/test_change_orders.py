@@ -153,6 +153,13 @@ def test_an_area_that_is_not_measured_is_named(job):
         work_out_change(with_walk(drafted(job), areas=(drive.name,)))
 
 
+def test_what_a_step_lacks_is_said_with_its_name(job):
+    """The deck's curved side leaves its edge unknown."""
+    row = with_walk(drafted(job), system="wash-and-reseal", areas=("Pool deck",))
+    with pytest.raises(NotWorkable, match="Mask edges: the edge of “Pool deck” is not known"):
+        work_out_change(row)
+
+
 def test_another_folders_area_is_refused(job):
     row = drafted(job)
     with pytest.raises(WrongWork):
