@@ -32,6 +32,7 @@ PUBLIC = {
     "your-decline": "he says no",
     "your-cancel": "he takes a yes back within its period",
     "your-newer": "he goes on to the revision that stands now",
+    "your-sign-off": "he signs the hand-over",
     "your-pdf": "he reads the paper",
     "your-photo": "he sees the photographs that stand on it",
     "crew-calendar": "a calendar program cannot sign in: the address is the key, and it can be taken back",

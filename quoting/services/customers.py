@@ -14,6 +14,7 @@ from customers.services import merge_rows
 from quoting.models import Area, Job, Option, Paper, Proposal, User, lock_row
 from quoting.services.certificates import erase_certificates, export_certificates, merge_certificates
 from quoting.services.findings import erase_found, export_found
+from quoting.services.hand_over import erase_hand_overs, export_hand_over
 from quoting.services.outbox import erase_messages, export_messages
 from quoting.services.trail import record
 
@@ -107,6 +108,7 @@ def _erase_folders(jobs: QuerySet[Job]) -> None:
     without_paper = jobs.filter(~Exists(Paper.objects.filter(job=OuterRef("pk"))))
     Area.objects.filter(job__in=without_paper).update(agreed_with="")
     Option.objects.filter(job__in=jobs).update(discount_reason="")
+    erase_hand_overs(jobs)
     erase_found(jobs)
     erase_messages(jobs)
     Proposal.objects.filter(job__in=jobs).update(title="", in_short="")
@@ -175,6 +177,7 @@ def _told_job(job: Job, papers: list[dict[str, Any]]) -> dict[str, Any]:
             for area in job.areas.all()
         ],
         "found": export_found(job),
+        "handed_over": export_hand_over(job),
         "mails": export_messages(job),
         "offers": [_told(proposal, ("state", "title", "in_short")) for proposal in job.proposals.all()],
         "papers": papers,

@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any
 
 from django.db import transaction
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from quoting.documents.contexts import Facts
@@ -182,6 +183,19 @@ def send_hand_over(*, paper: Paper, to: str, subject: str, words: str, by: User,
             kind=Message.Kind.HAND_OVER, to=to, subject=subject, words=words, paper=paper, by=by, attach_paper=True,
             with_link=LINK in words, once=once,
         )  # fmt: skip
+
+
+def erase_hand_overs(jobs: QuerySet[Job]) -> None:
+    """Take the free words out of these folders' hand-overs. In the caller's transaction."""
+    HandOver.objects.filter(job__in=jobs).update(note="")
+
+
+def export_hand_over(job: Job) -> dict[str, Any]:
+    """What is kept of a folder's hand-over, and of the slab since, as it is told to the person whom it is about."""
+    row = HandOver.objects.filter(job=job).first()
+    records = SlabRecord.objects.filter(job=job).order_by("id")
+    said = {"note": row.note, "signed_name": row.signed_name, "signed_on": str(row.signed_on or "")} if row else {}
+    return said | {"slab": [{"area": each.area, "sealed_on": str(each.sealed_on)} for each in records]}
 
 
 def _keep(printed: PrintedSheet, by: User) -> Paper:

@@ -16,6 +16,7 @@ from quoting.documents.slab_record import on_slab, reading_words
 from quoting.models import ChangedMeanwhile, Entry, Event, HandOver, Message, Paper, Series, SlabRecord
 from quoting.services import hand_over as acts
 from quoting.services.agreed_work import NothingAgreed
+from quoting.services.customers import erase_customer, export_customer
 from quoting.services.links import make_link
 from quoting.services.verify import Counted, verify_all
 from tests.factories import JobFactory, OwnerFactory
@@ -190,6 +191,19 @@ def test_the_mail_brings_the_sheet_and_the_link_once():
         )
     mail = Message.objects.get(kind="hand-over")
     assert (mail.attach_paper, mail.with_link) == (True, True)
+
+
+def test_an_erased_person_leaves_no_free_words_and_an_export_tells_all():
+    row = drafted()
+    acts.keep_hand_over(row=row, version=1, note="Her dog is called Bo.")
+    row.refresh_from_db()
+    issued(row)
+    customer = row.job.property.customer
+    told = export_customer(customer)["properties"][0]["folders"][0]["handed_over"]
+    assert told["note"] == "Her dog is called Bo."
+    assert [each["area"] for each in told["slab"]] == ["Pool deck", "Front walk"]
+    erase_customer(by=row.begun_by, customer=customer, version=customer.version)
+    assert HandOver.objects.get().note == ""
 
 
 # what lies on the slab

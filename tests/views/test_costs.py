@@ -77,6 +77,6 @@ def test_the_crew_does_not_come_here(client, job):
 @pytest.mark.parametrize("rows", [1, 3])
 def test_the_page_asks_as_often_however_much_is_known(client, job, rows, django_assert_num_queries):
     client.post(f"{PAGE}enter/", {"version": 1} | {f"used_{n}": "4" for n in range(rows)})
-    # session, user, folder, sheet, acceptance, scopes, entries, firm, figures kept
-    with django_assert_num_queries(9):
+    # session, user, folder, sheet, acceptance, scopes, changes, entries, firm, figures kept
+    with django_assert_num_queries(10):
         client.get(PAGE)
