@@ -42,13 +42,14 @@ WITHOUT_ROWS = (
     "p/", "read/", "your/", "mails/<", "firm/rules/<", "papers/<paper:number>/links/", "papers/<paper:number>/evidence",
     "folders/<folder:number>/found/<", "folders/<folder:number>/areas/<int:pk>/found/",
     "folders/<folder:number>/photos/<",
+    "bills/<", "money/bookkeeper/<", "folders/<folder:number>/money/payments/<", "people/<int:pk>/certificates/<",
     "folders/<folder:number>/colours/tones/<", "folders/<folder:number>/colours/samples/<",
     "folders/<folder:number>/visits/<", "crew/calendar/<", "stock/<", "folders/<folder:number>/visits/again", "folders/<folder:number>/visits/holds/",
     "folders/<folder:number>/visits/pick-list", "folders/<folder:number>/visits/mix-sheet",
     "folders/<folder:number>/questions/", "folders/<folder:number>/changes/<",
 )  # fmt: skip
 """Where the demo holds no row: findings, photographs, colours, mails, rules, links, changes, what homeowners ask and
-answer."""
+answer, bills, payments, certificates, files of a period."""
 
 DRAFT = "(SELECT id FROM quoting_edition WHERE state = 'drafted')"
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 import pytest
 from django.test import Client
 from django.utils import timezone
@@ -9,6 +11,7 @@ from django.utils import timezone
 from quoting.documents.ubl import ubl_of
 from quoting.models import Firm, Paper
 from quoting.services.invoices import draft_invoice, issue_invoice
+from quoting.services.payments import enter_payment
 from tests.factories import CrewFactory
 from tests.open_rules import broken_rules
 from tests.sample_bill import agreed, bill_facts
@@ -89,3 +92,15 @@ def test_a_firm_without_a_registration_is_told_on_the_bills_page(office, bill):
 def test_the_crew_is_shown_none_of_it(client, bill, address):
     client.force_login(CrewFactory())
     assert client.get(address).status_code == 403
+
+
+def test_the_number_of_queries_does_not_grow(office, bill, django_assert_num_queries):
+    enter_payment(
+        job=bill.job, on=timezone.localdate(), method="check", amount=Decimal("166.46"), by=bill.issued_by, once="one"
+    )
+    for bills in (1, 3):
+        while Paper.objects.filter(kind="invoice").count() < bills:
+            draft = draft_invoice(job=bill.job, by=bill.issued_by)
+            issue_invoice(invoice=draft, version=draft.version, by=bill.issued_by)
+        with django_assert_num_queries(8):
+            office.get("/money/bookkeeper/")

@@ -82,3 +82,11 @@ def test_the_crew_is_shown_none(office, client, who):
     client.force_login(CrewFactory())
     pages = ("", f"{Certificate.objects.get().pk}/file/")
     assert [client.get(f"/people/{who.pk}/certificates/{page}").status_code for page in pages] == [403, 403]
+
+
+def test_the_number_of_queries_does_not_grow(office, who, django_assert_num_queries):
+    for number in ("1", "2", "3"):
+        office.post(f"/people/{who.pk}/certificates/", sent(number=number))
+        if number != "2":
+            with django_assert_num_queries(5):
+                office.get(f"/people/{who.pk}/certificates/")
