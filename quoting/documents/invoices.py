@@ -9,9 +9,9 @@ from decimal import Decimal
 from django.utils import timezone
 
 from quoting.core.contracts import Agreed, ContractSum, TaxShare
+from quoting.documents.bill_parties import parties_of
 from quoting.documents.billed import figures_of
 from quoting.documents.contexts import Facts, day_text, letterhead, lines_of, percent_text, sheet, sum_text
-from quoting.documents.bill_parties import parties_of
 from quoting.documents.pay_code import pay_code
 from quoting.models import Firm, Invoice, Job
 
@@ -166,7 +166,8 @@ def _account(account: Account, this: Decimal) -> list[Facts]:
     """The contract and what was billed of it, line by line; sums below nothing are deductions and credits."""
     contract, currency = account.contract, account.contract.currency
     now, after = contract.now.total, account.before + this
-    rows: list[tuple[str, Decimal, str]] = [(f"Contract {contract.paper}, as accepted", contract.original.total, "")]
+    first = f"Contract {contract.paper}, as accepted" if contract.paper else "Nothing stands agreed any more"
+    rows: list[tuple[str, Decimal, str]] = [(first, contract.original.total, "")]
     for change in contract.changes:
         title = f": {change.title}" if change.title else ""
         rows.append((f"Change {change.number}{title}", change.of.total, ""))
@@ -176,7 +177,7 @@ def _account(account: Account, this: Decimal) -> list[Facts]:
         ("Billed before", account.before, ""),
         ("This invoice" if this >= 0 else "This credit note", this, ""),
         ("Billed after it", after, "line"),
-        ("Left to bill", now - after, ""),
+        *([("Left to bill", now - after, "")] if contract.paper else []),
         ("Paid so far", account.paid, ""),
     ]
     return [{"words": words, "amount": signed_text(amount, currency), "line": line} for words, amount, line in rows]

@@ -207,7 +207,7 @@ def accept_offer(
         _end(row, State.ACCEPTED, {"seal": acceptance.seal})
         if isinstance(row, ChangeOrder):
             supersede_changes(paper.job)
-            book_agreement(paper.job)
+        book_agreement(paper.job)
     return acceptance
 
 
@@ -246,6 +246,7 @@ def cancel_acceptance(*, link: PrivateLink) -> Answer:
         tell_firm(paper, "cancelled", "", to_customer=True)
         _end(row, State.DECLINED, {"cancelled": "yes", "seal": seal_of(answer)})
         supersede_changes(paper.job)
+        book_agreement(paper.job)
     return answer
 
 

@@ -15,7 +15,7 @@ from quoting.documents.billed import billed_by
 from quoting.documents.proposal_rules import rules_of
 from quoting.models import BookEntry, Invoice, Job
 from quoting.services.books import entries_of
-from quoting.services.contracts import acceptance_of, need_contract
+from quoting.services.contracts import NoContract, acceptance_of, contract_of, need_contract
 
 WHOLE = Decimal(1)
 Kind = Invoice.Kind
@@ -48,9 +48,13 @@ class Billing:
         return from_minor(minor, self.contract.currency)
 
 
-def billing_of(job: Job) -> Billing:
-    """Where the billing of this job stands. Raises NoContract."""
-    contract = need_contract(job)
+def billing_of(job: Job, *, ended_too: bool = False) -> Billing:
+    """Where the billing of this job stands. Raises NoContract; with `ended_too` only where nothing was ever billed, so
+    that after a yes was taken back its bills can be credited.
+    """
+    contract = contract_of(job) if ended_too else need_contract(job)
+    if contract is None:
+        contract = ContractSum(currency=_currency_of(job), paper="", original=Agreed())
     before = billed_by(Invoice.objects.filter(job=job).issued().order_by("pk"))
     entries = tuple(entries_of(job))
     return Billing(
@@ -122,6 +126,14 @@ def earned_before(billing: Billing) -> int:
 def books_position(job: Job) -> int:
     """The last entry of a job: equal means that nothing was entered meanwhile."""
     return BookEntry.objects.filter(job=job).order_by("-position").values_list("position", flat=True).first() or 0
+
+
+def _currency_of(job: Job) -> str:
+    """Of the books of a job. Raises NoContract where there are none."""
+    found = BookEntry.objects.filter(job=job).values_list("currency", flat=True).first()
+    if found is None:
+        raise NoContract(job.number)
+    return found
 
 
 def _follows_work(job: Job) -> bool:

@@ -99,7 +99,7 @@ def _print(invoice: Invoice, amount: Decimal, left: Decimal, reason: str, press:
         raise CreditedMeanwhile(str(row))
     made_from = _made_from(row)
     firm = Firm.objects.get(pk=THE_FIRM)
-    billing = billing_of(row.job)
+    billing = billing_of(row.job, ended_too=True)
     currency = billing.contract.currency
     try:
         credit = bill(bill_of(row), credited_of(row), amount, currency)
@@ -193,4 +193,4 @@ def _facts_of(printed: PrintedCredit, paper: Paper) -> list[Fact]:
 
 def _made_from(invoice: Invoice) -> tuple[Any, ...]:
     job = Job.objects.select_related("property__customer").get(pk=invoice.job_id)
-    return (billing_of(job).contract, *stands_on(job))
+    return (billing_of(job, ended_too=True).contract, *stands_on(job))

@@ -7,16 +7,17 @@ from decimal import Decimal
 from threading import Barrier
 
 import pytest
-from django.db import connection
+from django.db import connection, transaction
 
 from quoting.core.contracts import Agreed, added, taken_off
 from quoting.documents.billed import bill_of
-from quoting.models import BookEntry, Invoice, Job, Paper, User
+from quoting.models import BookEntry, Invoice, Job, Paper, Proposal, User, lock_row
 from quoting.services.billing import billing_of
-from quoting.services.books import balances_of
+from quoting.services.books import balances_of, book_agreement
 from quoting.services.credit_notes import CantCredit, CreditedMeanwhile, credit_invoice, left_of
 from quoting.services.invoices import draft_invoice, issue_invoice, keep_invoice
-from quoting.services.payments import enter_payment
+from quoting.services.payments import enter_payment, refund_payment
+from quoting.services.verify_books import book_faults_of_all
 from tests.reading_pdf import pages_of
 from tests.sample_contract import accepted_job
 
@@ -94,6 +95,19 @@ def test_a_credit_note_is_not_credited(bill, by):
     note = credit(bill, "100.00", by).invoice
     with pytest.raises(CantCredit, match="Only a bill"):
         credit_invoice(invoice=note, amount=D("1.00"), left=D("100.00"), reason="x", by=by, press=blank)
+
+
+def test_after_a_yes_was_taken_back_its_deposit_is_credited_and_given_back(bill, by, job):
+    row = enter_payment(job=job, on=date(2026, 6, 5), method="check", amount=D("166.46"), by=by, once="a")
+    Proposal.objects.filter(job=job).update(state="declined")  # as cancelling does
+    with transaction.atomic():
+        assert book_agreement(lock_row(Job, job.pk)) is None
+    credit(bill, "166.46", by)
+    refund_payment(payment=row, on=date(2026, 6, 8), method="check", amount=D("166.46"), by=by, once="r")
+    found = balances_of(job)
+    sums = (found.agreed, found.billed, found.paid, found.due, found.deposits, found.credit)
+    assert {figure.amount for figure in sums} == {0}
+    assert list(book_faults_of_all()) == []
 
 
 def test_a_second_click_credits_nothing_more(bill, by):
