@@ -70,3 +70,7 @@ def test_the_crew_does_not_come_here(client, row):
     client.force_login(CrewFactory())
     assert client.get("/sealing-again/").status_code == 403
     assertNotContains(client.get("/"), "sealing-again")
+
+
+def test_the_folders_lead_to_it(client, row):
+    assertContains(client.get("/folders/"), '<a class="act" href="/sealing-again/">Sealing again</a>', html=True)
