@@ -11,7 +11,9 @@ from factory.django import DjangoModelFactory
 from customers.models import Customer, Property
 from quoting.models import (
     Area,
+    BookEntry,
     Firm,
+    Invoice,
     Job,
     Message,
     Option,
@@ -21,6 +23,7 @@ from quoting.models import (
     OptionUse,
     Paper,
     Part,
+    Payment,
     Proposal,
     Question,
     RegionRule,
@@ -337,3 +340,49 @@ class QuestionFactory(DjangoModelFactory):
     job = factory.SelfAttribute("paper.job")
     asked = "Is the brown darker when it is wet?"
     asked_at = datetime(2026, 6, 1, 18, 0, tzinfo=UTC)
+
+
+# money
+
+
+class InvoiceFactory(DjangoModelFactory):
+    """A draft of a progress bill over 100.00."""
+
+    class Meta:
+        model = Invoice
+
+    job = factory.SubFactory(JobFactory)
+    kind = Invoice.Kind.PROGRESS
+    amount = Decimal("100.00")
+    drafted_by = factory.LazyAttribute(lambda invoice: invoice.job.opened_by)
+
+
+class PaymentFactory(DjangoModelFactory):
+    """A check over 100.00 that came in on 12 June 2026; the books know nothing of it."""
+
+    class Meta:
+        model = Payment
+
+    job = factory.SubFactory(JobFactory)
+    on = date(2026, 6, 12)
+    method = Payment.Method.CHECK
+    amount = 10_000
+    currency = "USD"
+    entered_by = factory.LazyAttribute(lambda payment: payment.job.opened_by)
+    entered_at = datetime(2026, 6, 12, 16, 0, tzinfo=UTC)
+    once = factory.Sequence(lambda n: f"{n:032x}")
+
+
+class BookEntryFactory(DjangoModelFactory):
+    """An entry that says that 100.00 was agreed; no event of the trail tells of it."""
+
+    class Meta:
+        model = BookEntry
+
+    position = factory.Sequence(lambda n: n + 1)
+    kind = "agreed"
+    amount = 10_000
+    currency = "USD"
+    on = date(2026, 6, 12)
+    at = datetime(2026, 6, 12, 16, 0, tzinfo=UTC)
+    job = factory.SubFactory(JobFactory)
