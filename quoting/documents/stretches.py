@@ -125,9 +125,23 @@ def draw_days(
         words.append(_stepped(text, words, width_px, 15))
     ground = max([44.0, *(text.y for text in words)])
     placed = _mark_words(marks, starts, width_px, ground + 18)
-    things += [Line(cls="dim", x1=x, y1=0, x2=x, y2=text.y) for x, text in placed]
+    for x, text in placed:
+        things += [Line(cls="dim", x1=x, y1=top, x2=x, y2=end) for top, end in _clear(x, text.y, words)]
     words += [text for _, text in placed]
     return _drawing([*things, *words], width_px, title, _days_in_words(stretches, marks), prefix)
+
+
+def _clear(x: float, down: float, words: Sequence[Text]) -> list[tuple[float, float]]:
+    """The pieces of an upright line from 0 down to there that run through no words."""
+    crossed = sorted(
+        (top, bottom) for left, top, right, bottom in (_wider(text.box) for text in words) if left < x < right
+    )
+    pieces, at = [], 0.0
+    for top, bottom in crossed:
+        if top > at:
+            pieces.append((at, top))
+        at = max(at, bottom)
+    return [*pieces, (at, down)] if at < down else pieces
 
 
 def _mark_words(

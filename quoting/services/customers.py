@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from customers.models import Customer, CustomerQuerySet, Property
 from customers.services import merge_rows
-from quoting.models import Area, Job, Option, Paper, Proposal, User, lock_row
+from quoting.models import Area, Job, Option, Paper, Proposal, Question, User, lock_row
 from quoting.services.certificates import erase_certificates, export_certificates, merge_certificates
 from quoting.services.findings import erase_found, export_found
 from quoting.services.hand_over import erase_hand_overs, export_hand_over
@@ -111,6 +111,7 @@ def _erase_folders(jobs: QuerySet[Job]) -> None:
     erase_hand_overs(jobs)
     erase_found(jobs)
     erase_messages(jobs)
+    Question.objects.filter(job__in=jobs).update(asked="", answer="")
     Proposal.objects.filter(job__in=jobs).update(title="", in_short="")
 
 

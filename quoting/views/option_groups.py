@@ -12,9 +12,10 @@ from quoting.forms.jobs import VersionForm
 from quoting.forms.options import ChangeGroupForm
 from quoting.models import ChangedMeanwhile, Option, OptionGroup
 from quoting.services import option_groups as acts
+from quoting.services.advice import advice_of_job
 from quoting.services.options import NotOfThisFolder
 from quoting.views.access import office_only
-from quoting.views.options import CHANGED, find_option
+from quoting.views.options import CHANGED, beside, find_option
 
 
 @office_only
@@ -72,7 +73,8 @@ def _find_group(found: Option, pk: int) -> OptionGroup:
 def _form(request: HttpRequest, found: Option, row: OptionGroup | None) -> ChangeGroupForm:
     areas = list(found.job.areas.all())
     chosen = [area.pk for area in row.areas.all()] if row else []
-    systems = [(each.system, each.sentence) for each in acts.suited(found.edition.systems.all(), areas, chosen)]
+    advised = advice_of_job(found.job)
+    systems = [(each.system, beside(each, advised)) for each in acts.suited(found.edition.systems.all(), areas, chosen)]
     initial = {"version": found.version, "areas": [str(key) for key in chosen]}
     if row:
         initial["system"] = str(row.system_id)

@@ -71,7 +71,7 @@ def option_add(request: HttpRequest, number: str, pk: int = 0) -> HttpResponse:
         return render(request, "options/not_yet.html", {"job": job, "areas": areas}, status=200)
     ticked = _ticked_first(areas, parent)
     advised = advice_of_job(job)
-    choices = [(each.system, _beside(each, advised)) for each in suited(edition.systems.all(), areas, ticked)]
+    choices = [(each.system, beside(each, advised)) for each in suited(edition.systems.all(), areas, ticked)]
     initial = {"areas": [str(key) for key in ticked]}
     form = AddOptionForm(request.POST or None, areas=areas, systems=choices, initial=initial)
     if form.is_valid():
@@ -86,7 +86,7 @@ def option_add(request: HttpRequest, number: str, pk: int = 0) -> HttpResponse:
     return render(request, "options/add.html", context, status=422 if form.is_bound else 200)
 
 
-def _beside(each: Suited, advised: list[AreaAdvice]) -> str:
+def beside(each: Suited, advised: list[AreaAdvice]) -> str:
     """What the advice says of a system, and what it is not meant for."""
     return "; ".join(words for words in (words_beside(each.system, advised), each.sentence) if words)
 

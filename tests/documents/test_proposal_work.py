@@ -12,7 +12,7 @@ from quoting.documents.contexts import day_text, lines_of, listed, percent_text,
 from quoting.documents.freeze import count_pages
 from quoting.documents.numbering import paper_number, revision_letters
 from quoting.documents.proposal_measures import area_text, measures_said, net_figure
-from quoting.documents.proposal_work import coats_of_sealer, days_of, steps_of
+from quoting.documents.proposal_work import after_words, coats_of_sealer, days_of, steps_of
 from quoting.models import Option, OptionStep, User
 from tests.factories import OwnerFactory
 from tests.sample_offer import measured_job, offer_option, published_edition, the_firm
@@ -142,3 +142,12 @@ def test_no_date_is_no_words():
 
 def test_pages_are_counted_in_plain_and_packed_objects():
     assert count_pages(b"1 0 obj <</Type /Page /Parent 2 0 R>> 2 0 obj <</Type /Pages /Kids []>>") == 1
+
+
+def test_the_hours_after_the_last_coat_in_words():
+    # up to two days in hours, then in days: 72 ÷ 24 = 3, 168 ÷ 24 = 7
+    waits = {"walk on it": 24, "park on it": 72, "furniture back": 60, "mats back": 168}
+    assert after_words(waits) == (
+        "After the last coat, in dry weather: walk on it after 24 hours; park on it after 3 days; furniture back after "
+        "60 hours; mats back after 7 days. Where the label of the product asks for longer, that holds."
+    )

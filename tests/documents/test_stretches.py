@@ -8,7 +8,7 @@ from django.template.loader import render_to_string
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from quoting.documents.drawing import Drawing, Line, Text
+from quoting.documents.drawing import Drawing, Line, Text, overlap
 from quoting.documents.stretches import DayMark, DayStretch, PaymentStretch, draw_days, draw_payments
 
 
@@ -98,3 +98,16 @@ def test_payments_stay_on_their_sheet(payments: list[PaymentStretch], width_px: 
 )
 def test_days_stay_on_their_sheet(stretches: list[DayStretch], marks: list[DayMark], width_px: int) -> None:
     assert_on_the_sheet(draw_days(stretches, marks, width_px=width_px))
+
+
+def test_a_mark_runs_through_no_words():
+    drawing = draw_days(
+        [DayStretch(first=4, last=4, words="Mask edges, seal, and clean the yard")],
+        [DayMark(day=5, words="walk on it")],
+        width_px=408,
+        days=11,
+    )
+    texts = [thing for thing in drawing.primitives if isinstance(thing, Text) and thing.words.startswith("Mask")]
+    upright = [thing for thing in drawing.primitives if isinstance(thing, Line) and thing.x1 == thing.x2]
+    assert len(upright) >= 2
+    assert not [line for line in upright if overlap(line.box, texts[0].box)]

@@ -4,7 +4,7 @@ import pytest
 
 from customers.models import ChangedMeanwhile, Customer, Property
 from customers.services import MergeRefused
-from quoting.models import Area, Event, Job, Paper
+from quoting.models import Area, Event, Job, Paper, Question
 from quoting.services import customers as acts
 from quoting.services.trail import walk_chain
 from tests.factories import (
@@ -15,6 +15,7 @@ from tests.factories import (
     PartFactory,
     PropertyFactory,
     ProposalFactory,
+    QuestionFactory,
     UserFactory,
 )
 
@@ -123,6 +124,13 @@ def test_with_a_paper_name_and_address_and_the_paper_stay(wexley):
     assert Paper.objects.get().facts == '{"customer":"Priya Wexley"}'
     assert Area.objects.get().agreed_with == "Mrs Wexley"  # who agreed to the measures is part of the contract
     assert list(Property.objects.values_list("street", "access")) == [("18 Alder Row", "")]
+
+
+def test_what_was_asked_and_answered_on_the_page_is_gone(wexley):
+    issued = IssuedProposalFactory(job=folder(wexley), state="accepted")
+    QuestionFactory(paper=issued.paper, asked="Priya here.", answer="Yes, Mrs Wexley.")
+    erase(wexley)
+    assert list(Question.objects.values_list("asked", "answer")) == [("", "")]
 
 
 def test_the_address_of_a_place_without_a_paper_goes(wexley):

@@ -115,6 +115,7 @@ def test_two_who_changed_the_name_see_what_differs_and_nothing_is_overwritten(ow
     Firm.objects.update(name="Ferrow and Daughter", version=2)
     mine = {"name": "Ferrow", "initial-name": "Ferrow & Daughter", "version": "1"}
     mine |= {"street": "2 Kiln Lane", "initial-street": "2 Kiln Lane", "town": "Larkmere", "initial-town": "Larkmere"}
+    mine |= {"country": "US", "initial-country": "US"}
     page = owner.post("/firm/name/", mine)
     assert page.status_code == 409
     assert page.context["rows"] == [("Name", "Ferrow & Daughter", "Ferrow and Daughter", "Ferrow")]
@@ -328,9 +329,10 @@ def test_starting_texts_fill_only_what_is_empty_and_are_dated(owner, firm):
 
 
 def test_words_are_kept(owner, firm):
-    owner.post("/firm/words/", {"valid_days": "45", "expectations": "Repairs show.", "version": "1"})
+    hours = {"walk_hours": "24", "park_hours": "96", "furniture_hours": "72", "mats_hours": "168"}
+    owner.post("/firm/words/", {"valid_days": "45", "expectations": "Repairs show.", "version": "1", **hours})
     now = Firm.objects.get()
-    assert (now.valid_days, now.expectations) == (45, "Repairs show.")
+    assert (now.valid_days, now.expectations, now.park_hours) == (45, "Repairs show.", 96)
 
 
 def test_the_office_is_not_the_owner(client, firm):

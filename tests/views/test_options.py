@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from quoting.forms.option_sheet import sheet_texts
-from quoting.models import Edition, Option
+from quoting.models import Edition, Option, RestorationSystem
 from quoting.services.editions import copy_edition
 from tests.factories import (
     AddOnFactory,
@@ -18,6 +18,7 @@ from tests.factories import (
     OwnerFactory,
     ProposalFactory,
 )
+from tests.found_factories import FindingFactory
 from tests.sample_options import House, whole
 
 pytestmark = pytest.mark.django_db
@@ -79,9 +80,9 @@ def test_extras_show_what_they_add_and_what_they_cost_later(office, house):
     group = OptionGroupFactory(option=extra, system=house.system("more"), areas=[area])
     OptionStepFactory(group=group, step=group.system.steps.get())
     page = office.get(reverse("folder", args=[house.job.number]))
-    # twice the work, and no charges: 178.00 more cost, 267.00 more price, and 267.00 alone
+    # twice the work, and no charges: 178.00 more cost, 267.00 more price; on the option's own area never alone
     row = re.search(r"Another coat</a>.*?</tr>", page.text, re.DOTALL)
-    assert re.findall(r"\d+\.\d\d", row[0]) == ["178.00", "267.00", "267.00"]
+    assert re.findall(r"\d+\.\d\d|not offered", row[0]) == ["178.00", "267.00", "not offered"]
 
 
 def test_a_folder_without_options_says_what_to_do_first(office, house):
@@ -291,6 +292,15 @@ def test_systems_are_added_changed_and_taken_out(office, house):
     assert "Its steps go, and what you changed in them." in asked.text
     office.post(at("option-group-remove", option, first.pk), {"version": 3})
     assert option.groups.count() == 1
+
+
+def test_the_page_that_changes_a_group_says_what_the_findings_say(office, house):
+    area = house.area()
+    option = house.option(area)
+    RestorationSystem.objects.filter(edition=house.edition).update(approach="reseal")
+    FindingFactory(area=area, answers={"result": "everywhere"}, reading="lifts")
+    page = office.get(at("option-group", option, option.groups.get().pk))
+    assert "ruled out on A" in page.text
 
 
 def test_an_act_on_an_old_version_does_nothing(office, house):
