@@ -1,7 +1,7 @@
 """What is agreed for a job: the accepted offer, each accepted change, and the sum of both as it stands now.
 
-Sums are Decimals with the currency's decimals. Nothing is rounded here: agreed sums are added, line by line and tax by
-tax.
+Sums are Decimals with the currency's decimals. Nothing is rounded here: agreed sums are added, line by line and tax
+by tax.
 """
 
 from __future__ import annotations
@@ -25,7 +25,9 @@ class AreaLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TaxShare:
-    """One tax as agreed: its rate as a fraction, what it is reckoned `on` (price, materials, labour, none), its sums."""
+    """One tax as agreed: its rate as a fraction, what it is reckoned `on` (price, materials, labour, none), its
+    sums.
+    """
 
     name: str
     rate: Decimal

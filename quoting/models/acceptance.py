@@ -46,8 +46,9 @@ class Question(models.Model):
 class Acceptance(models.Model):
     """A yes that holds: one a paper, never changed; the database refuses UPDATE and DELETE.
 
-    Everything by which it can be proved is kept: the paper and its hash, what was ticked and its sums, the texts consented to and
-    their hashes, who, when, from where. `seal` is the SHA-256 of all of it with `salt`; the trail's event carries the seal only.
+    Everything by which it can be proved is kept: the paper and its hash, what was ticked and its sums, the texts
+    consented to and their hashes, who, when, from where. `seal` is the SHA-256 of all of it with `salt`; the
+    trail's event carries the seal only.
     """
 
     paper = models.OneToOneField(Paper, models.PROTECT, related_name="acceptance")

@@ -12,8 +12,8 @@ from quoting.models.locking import Versioned
 class Finding(Versioned):
     """One test or look at one area, or at the whole property where `area` is empty.
 
-    `kind` and the names in `answers` are those of `quoting.core.findings`, which says what is asked, how long to wait and how
-    the answers read; `reading` is that verdict in one word, kept as it was read.
+    `kind` and the names in `answers` are those of `quoting.core.findings`, which says what is asked, how long to
+    wait and how the answers read; `reading` is that verdict in one word, kept as it was read.
     """
 
     job = models.ForeignKey(Job, models.PROTECT, related_name="findings")

@@ -162,7 +162,9 @@ class TaxRule(models.Model):
 
 
 class PaymentTerm(models.Model):
-    """One stretch of the payment plan: which share of the total, and what triggers it. The last one takes what is left."""
+    """One stretch of the payment plan: which share of the total, and what triggers it. The last one takes what is
+    left.
+    """
 
     firm = models.ForeignKey(Firm, models.CASCADE, related_name="payment_terms")
     position = models.PositiveSmallIntegerField(default=0)

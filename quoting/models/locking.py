@@ -22,9 +22,9 @@ class ChangedMeanwhile(Exception):
 def lock_row(model: type[Row], pk: object) -> Row:
     """Read the row for a decision, so that nobody else decides about it before this transaction ends.
 
-    PostgreSQL locks the row; SQLite has no row locks, but its write transaction (begun IMMEDIATE, see the settings) already
-    keeps every other writer out. Both need an open transaction, which is asserted here because without one the lock is gone
-    before the next statement.
+    PostgreSQL locks the row; SQLite has no row locks, but its write transaction (begun IMMEDIATE, see the settings)
+    already keeps every other writer out. Both need an open transaction, which is asserted here because without one
+    the lock is gone before the next statement.
     """
     using = router.db_for_write(model)
     if not transaction.get_connection(using).in_atomic_block:
@@ -41,7 +41,9 @@ class Versioned(models.Model):
         abstract = True
 
     def claim(self, version: int) -> None:
-        """Take the next version inside the writing transaction, or raise ChangedMeanwhile when `version` is no longer current."""
+        """Take the next version inside the writing transaction, or raise ChangedMeanwhile when `version` is no
+        longer current.
+        """
         taken = type(self)._default_manager.filter(pk=self.pk, version=version).update(version=version + 1)
         if not taken:
             raise ChangedMeanwhile(self)

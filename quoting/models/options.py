@@ -1,4 +1,6 @@
-"""The options drafted for a job: which system on which areas, and what differs from the price book, with the reason."""
+"""The options drafted for a job: which system on which areas, and what differs from the price book, with the
+reason.
+"""
 
 from __future__ import annotations
 
@@ -119,7 +121,9 @@ class OptionStep(models.Model):
 
 
 class OptionUse(models.Model):
-    """What this option does differently with one material of a step: another tone, coats, coverage, strength or waste."""
+    """What this option does differently with one material of a step: another tone, coats, coverage, strength or
+    waste.
+    """
 
     option_step = models.ForeignKey(OptionStep, models.CASCADE, related_name="uses")
     step_material = models.ForeignKey("quoting.StepMaterial", models.PROTECT, related_name="+")

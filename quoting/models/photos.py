@@ -10,8 +10,9 @@ from quoting.models.locking import Versioned
 
 
 class Photo(Versioned):
-    """One photograph. The files lie in the media folder under generated names: `full` (2400 px), `page` (960 px), `print`
-    (1400 px), `small` (240 px), all JPEG."""
+    """One photograph. The files lie in the media folder under generated names: `full` (2400 px), `page` (960 px),
+    `print` (1400 px), `small` (240 px), all JPEG.
+    """
 
     class Of(models.TextChoices):
         FOUND = "found", "what was found"

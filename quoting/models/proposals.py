@@ -32,8 +32,9 @@ class ProposalQuerySet(models.QuerySet["Proposal"]):
 
 
 class Proposal(Versioned):
-    """One revision of the offer for a job. The issued figures live in its Paper; this row holds the draft's words and the
-    state."""
+    """One revision of the offer for a job. The issued figures live in its Paper; this row holds the draft's words
+    and the state.
+    """
 
     class State(models.TextChoices):
         DRAFTED = "drafted", "drafted"
@@ -98,7 +99,8 @@ class ProposalOption(models.Model):
 
 
 class ProposalPayment(models.Model):
-    """One payment of this proposal: a share of the total, or a sum in the firm's currency; the last takes what is left.
+    """One payment of this proposal: a share of the total, or a sum in the firm's currency; the last takes what is
+    left.
 
     They are the firm's terms until somebody writes others here.
     """

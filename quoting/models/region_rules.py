@@ -1,4 +1,6 @@
-"""Rules of the region that a proposal is held against before it is issued: dated starting points that the firm confirms."""
+"""Rules of the region that a proposal is held against before it is issued: dated starting points that the firm
+confirms.
+"""
 
 from __future__ import annotations
 
@@ -10,7 +12,8 @@ from quoting.models.locking import Versioned
 
 
 class RegionRule(Versioned):
-    """One rule: a cap on the deposit, a notice that must be given, a period in which the buyer may cancel, a written form.
+    """One rule: a cap on the deposit, a notice that must be given, a period in which the buyer may cancel, a
+    written form.
 
     `figures` holds the rule's numbers as text under the names that `quoting.core.region_rules` gives them.
     """

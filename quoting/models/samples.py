@@ -14,7 +14,9 @@ from quoting.models.locking import Versioned
 
 
 class Tone(Versioned):
-    """A tone chosen for a job, with its recipe: ounces of powder a gallon of water, in the order in which they go on."""
+    """A tone chosen for a job, with its recipe: ounces of powder a gallon of water, in the order in which they go
+    on.
+    """
 
     job = models.ForeignKey(Job, models.PROTECT, related_name="tones")
     position = models.PositiveSmallIntegerField(default=0)
@@ -34,7 +36,9 @@ class Tone(Versioned):
 
 
 class Sample(Versioned):
-    """A patch made on the slab itself; approved by name and date, with the recipe it was made from as text that stays."""
+    """A patch made on the slab itself; approved by name and date, with the recipe it was made from as text that
+    stays.
+    """
 
     job = models.ForeignKey(Job, models.PROTECT, related_name="samples")
     area = models.ForeignKey(Area, models.PROTECT, related_name="samples")

@@ -1,7 +1,7 @@
 """The one place that says who may see what.
 
-Owner and office see everything of the firm. The crew sees the folders whose proposal was issued or accepted, and in them what
-is done and with what; never a price or a cost, in any format.
+Owner and office see everything of the firm. The crew sees the folders whose proposal was issued or accepted, and in
+them what is done and with what; never a price or a cost, in any format.
 """
 
 from __future__ import annotations
