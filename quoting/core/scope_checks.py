@@ -28,7 +28,7 @@ from quoting.core.scope import (
     Profit,
     Step,
 )
-from quoting.core.scope_kinds import Reading, inside, shown
+from quoting.core.scope_reading import Reading, inside, shown
 from quoting.core.shapes import ShapeFault
 from quoting.core.units import Dimension
 from quoting.core.uses import UseFault, check_use

@@ -15,7 +15,7 @@ from quoting.core.rounding import minor_places
 from quoting.core.scope import Scope
 from quoting.core.scope_checks import check
 from quoting.core.scope_faults import Fault, ScopeFaults
-from quoting.core.scope_kinds import Reading, UnreadNumber
+from quoting.core.scope_reading import Reading, UnreadNumber
 from quoting.core.scope_records import FileObject
 from quoting.core.scope_schema import SCOPE, schema
 

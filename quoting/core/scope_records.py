@@ -6,7 +6,8 @@ from difflib import get_close_matches
 from typing import Any
 
 from quoting.core.scope import Part
-from quoting.core.scope_kinds import BAD, MOST_FAULTS, Kind, Reading, inside, shown, what_it_is
+from quoting.core.scope_kinds import Kind
+from quoting.core.scope_reading import BAD, MOST_FAULTS, Reading, inside, shown, what_it_is
 
 
 class FileObject(dict[str, Any]):

@@ -30,7 +30,8 @@ from quoting.core.scope import (
     TaxBase,
     Units,
 )
-from quoting.core.scope_kinds import Choice, CurrencyCode, Kind, Measure, Number, Reading, Text, Whole
+from quoting.core.scope_kinds import Choice, CurrencyCode, Kind, Measure, Number, Text, Whole
+from quoting.core.scope_reading import Reading
 from quoting.core.scope_records import Either, Field, Items, Keyed, Record, Tagged
 from quoting.core.scope_uses import LENGTH, LENGTH_OR_EDGE, PACKED, USES
 from quoting.core.shapes import MOST_POINTS

@@ -11,7 +11,7 @@ from quoting.core.areas import AreaFault, AreaFigures, PartFigures, measure
 from quoting.core.areas import Part as CorePart
 from quoting.core.ground import calculated
 from quoting.core.plane_shapes import Quadrilateral
-from quoting.core.scope_kinds import BAD, Reading
+from quoting.core.scope_reading import BAD, Reading
 from quoting.core.scope_schema import PART
 from quoting.core.shapes import ShapeFault, format_area
 from quoting.core.units import format_number, parse_length, to_unit

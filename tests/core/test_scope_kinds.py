@@ -6,22 +6,8 @@ from typing import Any
 import pytest
 
 from quoting.core.scope import EDGE, Units
-from quoting.core.scope_kinds import (
-    BAD,
-    Choice,
-    CurrencyCode,
-    Measure,
-    Number,
-    Reading,
-    Text,
-    UnreadNumber,
-    Whole,
-    decimals,
-    inside,
-    plain,
-    shown,
-    what_it_is,
-)
+from quoting.core.scope_kinds import Choice, CurrencyCode, Measure, Number, Text, Whole, decimals, plain
+from quoting.core.scope_reading import BAD, Reading, UnreadNumber
 from quoting.core.units import Dimension
 
 LENGTH = Measure((Dimension.LENGTH,), edge=True)
@@ -107,21 +93,6 @@ def test_a_currency_says_how_fine_its_sums_are() -> None:
     reading = Reading()
     CurrencyCode().read("JPY", "currency", reading)
     assert reading.places == 0
-
-
-def test_places_and_values_read_as_one_short_line() -> None:
-    assert inside("", "areas") == "areas"
-    assert inside("materials", "base-tone") == "materials.base-tone"
-    assert inside("materials", "a b\n") == "materials[“a b�”]"
-    assert shown("x" * 50) == "x" * 40 + "…"
-    assert [what_it_is(value) for value in (None, True, 5, "a", [], {})] == [
-        "null",
-        "true",
-        "the bare number 5",
-        "the text “a”",
-        "a list",
-        "an object",
-    ]
 
 
 @pytest.mark.parametrize(

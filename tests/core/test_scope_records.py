@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from typing import Any
 
-from quoting.core.scope_kinds import BAD, Reading, Text, Whole
+from quoting.core.scope_kinds import Text, Whole
+from quoting.core.scope_reading import BAD, Reading
 from quoting.core.scope_records import Either, Field, FileObject, Items, Keyed, Record, Tagged
 
 

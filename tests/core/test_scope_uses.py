@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from quoting.core.scope import CoverageUse, CrackUse, DilutionUse, EachUse, JointUse, LengthUse, MixUse
-from quoting.core.scope_kinds import Reading
+from quoting.core.scope_reading import Reading
 from quoting.core.scope_uses import USES
 from tests.sample_scopes import everything
 

@@ -6,7 +6,7 @@ import pytest
 
 from quoting.core.areas import Part
 from quoting.core.ground import calculated
-from quoting.core.scope_kinds import Reading
+from quoting.core.scope_reading import Reading
 from quoting.core.scope_schema import PART
 from quoting.documents.contexts import day_text, lines_of, listed, percent_text, sum_text
 from quoting.documents.freeze import count_pages
