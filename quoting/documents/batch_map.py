@@ -10,7 +10,8 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from quoting.core.mix_sheet import MixSheet, Stretch
-from quoting.core.units import format_length, format_number
+from quoting.core.units import format_number
+from quoting.documents.crew_figures import reach_text
 from quoting.documents.drawing import Circle, Drawing, Line, Primitive, Rect, Text, clean, shorten, width_of
 
 STRIP, GAP, HEAD = 44.0, 40.0, 20.0
@@ -79,7 +80,7 @@ def _bubble(number: int, x: float, y: float) -> list[Primitive]:
 
 def _mark(stretch: Stretch, units: str) -> str:
     if stretch.ends is not None:
-        return format_length(stretch.ends, units)
+        return reach_text(stretch.ends, units)
     return share_text(stretch.to_share)
 
 
@@ -91,8 +92,8 @@ def _span(stretch: Stretch, units: str) -> str:
 def span_texts(stretch: Stretch, units: str) -> tuple[str, str]:
     """Where a stretch begins and ends: along the length, or as shares of the area."""
     if stretch.begins is not None and stretch.ends is not None:
-        begins = "0" if stretch.begins == 0 else format_length(stretch.begins, units)
-        return begins, format_length(stretch.ends, units)
+        begins = "0" if stretch.begins == 0 else reach_text(stretch.begins, units)
+        return begins, reach_text(stretch.ends, units)
     return share_text(stretch.from_share), share_text(stretch.to_share)
 
 

@@ -27,6 +27,14 @@ def nearest_quarter(value: Decimal) -> str:
     return quarters(round_half_up(value * 4, 0) / 4)
 
 
+def reach_text(metres: Decimal, units: str) -> str:
+    """A length as it is laid out with a tape: to the inch, or the centimetre."""
+    if units == "metric":
+        return f"{format_number(metres, 2)}{NB}m"
+    feet, inches = divmod(int(round_half_up(to_unit(metres, "in"), 0)), 12)
+    return f"{feet}′{NB}{inches}″"
+
+
 def water_text(cubic_metres: Decimal, units: str) -> str:
     """½ gal, or 1.9 L."""
     if units == "metric":
@@ -73,7 +81,7 @@ def amount_text(magnitude: Decimal, dimension: str, units: str) -> str:
             return f"{format_number(magnitude, 2)}{NB}kg"
         pounds = to_unit(magnitude, "lb")
         return ounces_text(magnitude) if pounds < 1 else f"{quarters(round_half_up(pounds, 2))}{NB}lb"
-    return format_number(magnitude, 2)
+    return format_number(magnitude, 0 if magnitude == magnitude // 1 else 2)
 
 
 WEEKDAYS = (

@@ -97,7 +97,8 @@ def _text(words: str) -> str:
 
 def _folded(line: str) -> str:
     """No more than 75 octets a line, and no letter cut apart; RFC 5545, 3.1."""
-    pieces, piece = [], ""
+    pieces: list[str] = []
+    piece = ""
     for letter in line:
         if len((piece + letter).encode()) > LINE - (1 if pieces else 0):
             pieces.append(piece)

@@ -243,7 +243,9 @@ def _guards(work: AgreedWork | None, places: set[int], units: str, written: Writ
             and (entry.data["material"], entry.data["place"], entry.data.get("coat"))
             == (line.material, line.place, line.coat)
         ]  # fmt: skip
-        said, do, film = None, (), None
+        said: Pair | None = None
+        do: tuple[Pair, ...] = ()
+        film: Pair | None = None
         if mine:
             _word, said, do, film = judged_words(line, Decimal(mine[-1].data["magnitude"]), units)
         used = mine[-1].data["called"] if mine else ""
