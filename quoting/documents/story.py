@@ -65,6 +65,16 @@ SENTENCES: dict[str, Callable[[Data], str]] = {
     "agreement booked": lambda data: "What is agreed was entered in the books.",
     "mail sent": lambda data: f"Mail sent: {data.get('what', '')}.",
     "mail refused": lambda data: f"Mail refused: {data.get('what', '')}.",
+    "visits planned": lambda data: f"Days laid: visits {data.get('visits', '')}, promised by {data.get('latest', '')}.",
+    "visit moved": lambda data: (
+        f"Visit {data.get('visit', '')} moved from {data.get('from', '')} to {data.get('to', '')}."
+    ),
+    "visit held": lambda data: (
+        f"Visit {data.get('visit', '')} held ({data.get('reason', '')}), "
+        f"from {data.get('from', '')} to {data.get('to', '')}."
+    ),
+    "visit done": lambda data: f"Visit {data.get('visit', '')} done.",
+    "visit opened again": lambda data: f"Visit {data.get('visit', '')} is not done after all.",
     "follow-up left": lambda data: "Follow-up left out this time.",
 }
 """What is said of each kind of event; a kind that is not here says its own name and its figures."""

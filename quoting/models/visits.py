@@ -169,8 +169,6 @@ class Hold(models.Model):
         HOMEOWNER = "homeowner", "the homeowner asked"
         OTHER = "other", "something else"
 
-    WEATHER = frozenset({Reason.RAIN, Reason.COLD, Reason.HEAT, Reason.WIND, Reason.WET})
-
     visit = models.ForeignKey(Visit, models.PROTECT, related_name="holds")
     reason = models.CharField(max_length=10, choices=Reason)
     words = models.CharField(max_length=500, blank=True)
