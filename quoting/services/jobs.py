@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TypedDict, Unpack
+from datetime import timedelta
+from typing import Any, TypedDict, Unpack
 
 from django.db import transaction
+from django.utils import timezone
 
 from customers.models import Customer, Property
 from quoting.documents.numbering import take_number
@@ -12,6 +14,9 @@ from quoting.models import Job, User, lock_row
 from quoting.services.trail import record
 
 SERIES = "folder"
+
+PRESSED_TWICE = timedelta(minutes=1)
+"""The same folder, opened by the same person within this time, is one press too many and not a second folder."""
 
 
 class Facts(TypedDict, total=False):
@@ -25,11 +30,23 @@ class Facts(TypedDict, total=False):
 
 
 def open_folder(*, by: User, property: Property, **facts: Unpack[Facts]) -> Job:
-    """Open a folder for one property, with the next number of the series: 0001, 0002 … without gaps."""
+    """Open a folder for one property, with the next number of the series: 0001, 0002 … without gaps.
+
+    Gives the folder that is there already when the button was pressed twice.
+    """
     with transaction.atomic():
+        lock_row(User, by.pk)
+        if twin := _just_opened(by, facts, property=property):
+            return twin
         job = Job.objects.create(number=f"{take_number(SERIES):04d}", property=property, opened_by=by, **facts)
         record("folder opened", job=job, actor=by)
     return job
+
+
+def _just_opened(by: User, facts: Facts, **place: Any) -> Job | None:
+    since = timezone.now() - PRESSED_TWICE
+    every_fact = dict.fromkeys(Facts.__annotations__, "") | facts
+    return Job.objects.filter(opened_by=by, opened_at__gte=since, **every_fact, **place).first()
 
 
 class NewPlace(TypedDict, total=False):
@@ -45,8 +62,13 @@ class NewPlace(TypedDict, total=False):
 
 
 def open_folder_at_new_place(*, by: User, place: NewPlace, **facts: Unpack[Facts]) -> Job:
-    """Write down who rang and where the slab is, and open a folder for it, all or nothing."""
+    """Write down who rang and where the slab is, and open a folder for it, all or nothing; once if pressed twice."""
     with transaction.atomic():
+        lock_row(User, by.pk)
+        who, where = ("name", "phone", "email"), ("street", "town", "region", "postcode")
+        same = {f"property__customer__{each}": place.get("customer" if each == "name" else each, "") for each in who}
+        if twin := _just_opened(by, facts, **same, **{f"property__{each}": place.get(each, "") for each in where}):
+            return twin
         customer = Customer.objects.create(
             name=place["customer"], phone=place.get("phone", ""), email=place.get("email", "")
         )

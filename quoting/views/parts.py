@@ -125,13 +125,22 @@ def _keep(request: HttpRequest, found: Area, form: PartForm, row: Part | None) -
             row = next((each for each in found.parts.all() if row and each.pk == row.pk), None)
             if row is not None and not untouched(form, initial_of(row) | _shape_of(row)):
                 return _two_hands(request, found, form, row)
+            if row is None and _is_last(form, found):
+                break  # pressed twice: the first press has kept it
             version = found.version  # they were at another part: nothing of theirs is overwritten
         else:
-            words = "Taken out." if form.facts["kind"] == Part.Kind.DEDUCT else "The part is kept."
-            messages.success(request, words)
-            return redirect("area", number=found.job.number, pk=found.pk)
-    form.add_error(None, "Others are at work on this area just now. Nothing was kept yet: try again.")
-    return show_area(request, found, form, row, status=409)
+            break
+    else:
+        form.add_error(None, "Others are at work on this area just now. Nothing was kept yet: try again.")
+        return show_area(request, found, form, row, status=409)
+    messages.success(request, "Taken out." if form.facts["kind"] == Part.Kind.DEDUCT else "The part is kept.")
+    return redirect("area", number=found.job.number, pk=found.pk)
+
+
+def _is_last(form: PartForm, found: Area) -> bool:
+    """Whether the part that was added last is the one that is typed, to the letter."""
+    last = max(found.parts.all(), key=lambda each: each.pk, default=None)
+    return last is not None and all(getattr(last, name) == value for name, value in form.facts.items())
 
 
 def _two_hands(request: HttpRequest, found: Area, form: PartForm, row: Part) -> HttpResponse:

@@ -8,9 +8,9 @@ from moneyed import Money
 
 from quoting.core.units import Dimension
 from quoting.forms.figures import AmountField, NumberField, PercentField, QuantityField
+from quoting.forms.hands import Hands
 from quoting.forms.materials import CoverageFormSet, MaterialForm, PackFormSet
 from quoting.forms.pricebook import ChargeForm, FiguresForm, TaskForm, cell
-from quoting.forms.hands import Hands
 from quoting.forms.systems import StepForm, SystemForm
 from quoting.forms.uses import UseForm
 from quoting.models import Charge, LabourTask, Material, SystemStep

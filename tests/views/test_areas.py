@@ -85,6 +85,15 @@ def test_a_stale_form_keeps_the_part_when_others_were_at_other_parts(office):
     assert part.area.parts.count() == 2
 
 
+def test_a_part_is_kept_once_however_often_the_button_was_pressed(office):
+    area = AreaFactory()
+    opened = RECTANGLE | {"version": "1"}
+    assert [office.post(at("part-add", area), opened)["Location"] for _ in range(2)] == [at("area", area)] * 2
+    assert area.parts.count() == 1
+    office.post(at("part-add", area), RECTANGLE | {"version": "2"})  # from a page that shows the first
+    assert area.parts.count() == 2
+
+
 def as_opened(form) -> dict[str, str]:
     """What a browser posts of a form that nobody has typed in: every field, and the first values that it remembers."""
     posted = {field.html_name: str(field.value() or "") for field in form}
