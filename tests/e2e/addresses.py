@@ -39,17 +39,37 @@ ROWS: dict[tuple[str, str], str] = {
 """What stands for a parameter, by the end of the address before it: a word, or a question to the demo's database."""
 
 WITHOUT_ROWS = (
-    "p/", "read/", "your/", "mails/<", "firm/rules/<", "papers/<paper:number>/links/", "papers/<paper:number>/evidence",
-    "folders/<folder:number>/found/<", "folders/<folder:number>/areas/<int:pk>/found/",
-    "folders/<folder:number>/photos/<",
     "bills/<", "money/bookkeeper/<", "folders/<folder:number>/money/payments/<", "people/<int:pk>/certificates/<",
-    "folders/<folder:number>/colours/tones/<", "folders/<folder:number>/colours/samples/<",
-    "folders/<folder:number>/visits/<", "crew/calendar/<", "stock/<", "folders/<folder:number>/visits/again", "folders/<folder:number>/visits/holds/",
+    "folders/<folder:number>/visits/<", "crew/calendar/<", "stock/<", "folders/<folder:number>/visits/again",
+    "folders/<folder:number>/visits/holds/",
     "folders/<folder:number>/visits/pick-list", "folders/<folder:number>/visits/mix-sheet",
-    "folders/<folder:number>/questions/", "folders/<folder:number>/changes/<",
+    "folders/<folder:number>/changes/<",
 )  # fmt: skip
-"""Where the demo holds no row: findings, photographs, colours, mails, rules, links, changes, what homeowners ask and
-answer, bills, payments, certificates, files of a period."""
+"""Where the demo holds no row: changes, bills, payments, certificates, visits, files of a period."""
+
+OF_THE_DEMO = "(SELECT id FROM quoting_job WHERE number = '0417')"
+
+ROWS |= {
+    ("found/", "pk"): "SELECT min(id) FROM quoting_finding WHERE kind = 'tape' AND job_id = {demo}",
+    ("found/", "kind"): "crack",
+    ("areas/<pk>/found/", "kind"): "tape",
+    ("photos/", "pk"): "SELECT min(id) FROM quoting_photo WHERE job_id = {demo}",
+    ("photos/", "name"): "SELECT name FROM quoting_photo WHERE job_id = {demo} ORDER BY id LIMIT 1",
+    ("-", "size"): "page",
+    ("tones/", "pk"): "SELECT min(id) FROM quoting_tone",
+    ("samples/", "pk"): "SELECT min(id) FROM quoting_sample",
+    ("mails/", "pk"): "SELECT min(id) FROM quoting_message",
+    ("rules/", "pk"): "SELECT min(id) FROM quoting_regionrule",
+    ("links/", "pk"): "SELECT max(id) FROM quoting_privatelink WHERE paper_id = "
+    "(SELECT id FROM quoting_paper WHERE number = '0417-A')",
+    ("questions/", "pk"): "SELECT id FROM quoting_question WHERE answered_at IS NULL AND job_id = {demo}",
+    ("read/", "number"): "0417-A",
+    ("your/", "number"): "0417-A",
+    ("photos/", "sha256"): "SELECT min(sha256) FROM quoting_paperimage",
+}
+
+ACTS = ("private-link", "paper-evidence")
+"""What tests/e2e/test_homeowner.py follows: the link to its paper, and the evidence of a yes that is given there."""
 
 DRAFT = "(SELECT id FROM quoting_edition WHERE state = 'drafted')"
 
@@ -66,7 +86,7 @@ def routes(patterns: list[URLPattern | URLResolver] | None = None, before: str =
 
 def with_rows() -> dict[str, str]:
     """The route of each page that the demo holds all rows for, by its name."""
-    return {name: route for name, route in routes() if not route.startswith(WITHOUT_ROWS)}
+    return {name: route for name, route in routes() if name not in ACTS and not route.startswith(WITHOUT_ROWS)}
 
 
 def address(route: str, database: Path) -> str:
@@ -88,7 +108,7 @@ def _row(before: str, name: str, database: Path) -> str:
     if not said.startswith("SELECT"):
         return said
     with closing(sqlite3.connect(f"file:{database}?mode=ro", uri=True)) as asked:
-        row = asked.execute(said.format(draft=DRAFT)).fetchone()
+        row = asked.execute(said.format(draft=DRAFT, demo=OF_THE_DEMO)).fetchone()
     found = row[0] if row else None
     assert found is not None, f"The demo holds no row for <{name}> after {before}"
     return str(found)
