@@ -149,7 +149,7 @@ def works(python: Path) -> bool:
 
 
 def install_locked(root: Path) -> None:
-    """Get uv with pip, then just what is listed with uv, in seconds where pip takes a minute; all hashes are checked."""
+    """Get uv with pip, then what is listed and nothing else with uv, in seconds; all hashes are checked."""
     venv, text = root / ".venv", locked_list(root)
     own = re.search(r"^uv==.*\n(?:[ \t].*\n)*", text, re.MULTILINE)
     if own is None:
@@ -161,7 +161,8 @@ def install_locked(root: Path) -> None:
     run([*pip, "--retries", "1", "--require-hashes", "--no-deps", "-r", str(only_uv)], "uv can't be installed")
     say(f"Installing the {len(re.findall(r'^[a-z0-9].*==', text, re.MULTILINE))} locked packages, hashes checked")
     uv = [str(venv / "bin" / "uv"), "pip", "install", "--quiet", "--python", str(venv / "bin" / "python")]
-    run([*uv, "--require-hashes", "--no-deps", "-r", str(root / "requirements.lock")], "the locked packages can't be installed")
+    listed = ["--require-hashes", "--no-deps", "-r", str(root / "requirements.lock")]
+    run([*uv, *listed], "the locked packages can't be installed")
 
 
 def run(command: Sequence[str], trouble: str, environment: Mapping[str, str] | None = None) -> None:
