@@ -87,6 +87,7 @@ def test_a_signature_is_drawn_and_the_yes_shows_what_was_agreed(visit: Visit) ->
     page.get_by_label("I agree to get papers about this work electronically.").check()
     looked_at(page)
     page.get_by_role("button", name="Go on to sign").click()
+    expect(page.locator("canvas")).to_be_visible()
     sheet = page.locator("canvas").bounding_box()
     assert sheet is not None
     page.mouse.move(sheet["x"] + 20, sheet["y"] + 40)
