@@ -17,9 +17,6 @@ from quoting.documents.slab_record import EXPOSED, OnSlab, seal_window
 from quoting.models import Firm, HandOver, Job
 from quoting.models.hand_over import SEALS
 
-MATS_DAYS = 7
-"""Mats, planters and grills stay off for a week: common practice, no published source."""
-
 POINTS = {
     "dry": "Every area is dry and was looked at by daylight, from where you sit and from the house.",
     "colour": "The colour was held against the sample that you approved.",
@@ -72,7 +69,7 @@ def hand_over_facts(
         "kind": "hand-over",
         "finished": day_text(row.finished_on),
         "system": system,
-        "when": when_rows(row),
+        "when": when_rows(row, firm),
         "points": [{"words": words, "seen": "yes" if key in row.walked else ""} for key, words in POINTS.items()],
         "note": lines_of(row.note),
         "care": lines_of(row.care),
@@ -81,13 +78,13 @@ def hand_over_facts(
     }
 
 
-def when_rows(row: HandOver) -> list[Facts]:
+def when_rows(row: HandOver, firm: Firm) -> list[Facts]:
     """From when the slab may be used, in the order in which it happens."""
     rows = [
         ("Walk on it, in clean soft shoes", row.walk_hours),
         ("Put furniture back, lifted and not dragged", row.furniture_hours),
         ("Park on it", row.park_hours),
-        ("Mats, planters and the grill", MATS_DAYS * 24),
+        ("Mats, planters and the grill", firm.mats_hours),
     ]
     return [
         {"words": words, "day": _day_after(row.finished_on, hours), "hours": _hours(hours)}

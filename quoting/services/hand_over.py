@@ -33,7 +33,7 @@ from quoting.models import (
 from quoting.models.outbox import LINK
 from quoting.services.agreed_work import AgreedWork, need_work
 from quoting.services.contracts import acceptance_of
-from quoting.services.firm import THE_FIRM
+from quoting.services.firm import THE_FIRM, current_firm
 from quoting.services.issue import print_facts, told_of
 from quoting.services.money_papers import Moved, keep_paper, next_count, take_expected, until_it_holds
 from quoting.services.outbox import write_message
@@ -93,12 +93,16 @@ def begin_hand_over(*, job: Job, by: User) -> HandOver:
     if not slabs:
         raise NothingPutOn
     before = {each.area: each for each in SlabRecord.objects.standing().filter(property=job.property_id)}
+    firm = current_firm()
     with transaction.atomic():
         lock_row(Job, job.pk)
         row, _is_new = HandOver.objects.get_or_create(
             job=job,
             defaults={
                 "finished_on": _last_day(job),
+                "walk_hours": firm.walk_hours,
+                "furniture_hours": firm.furniture_hours,
+                "park_hours": firm.park_hours,
                 "care": CARE,
                 "begun_by": by,
                 "slabs": [_first(each, before.get(each.area)) for each in slabs],

@@ -14,7 +14,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from quoting.documents.agreed import DoesNotAddUp
-from quoting.documents.hand_over import POINTS, seal_words, when_rows, window_words
+from quoting.documents.hand_over import POINTS, seal_words, window_words
 from quoting.documents.press_order import PaperNotPrinted
 from quoting.forms.hand_over import HandOverForm, SignedForm
 from quoting.forms.letters import LetterForm, new_act
@@ -160,7 +160,7 @@ def _issued_page(request: HttpRequest, job: Job, row: HandOver) -> HttpResponse:
         "job": job,
         "row": row,
         "paper": row.paper,
-        "when": when_rows(row),
+        "when": json.loads(row.paper.facts)["when"],  # as it was printed, whatever the firm says today
         "points": [(words, key in row.walked) for key, words in POINTS.items()],
         "records": [(each, *told_of(each)) for each in records],
         "links": PrivateLink.objects.filter(paper=row.paper).exclude(opened_at=None).exists(),
