@@ -125,7 +125,13 @@ def schedule(contract: ContractSum, billed: Decimal) -> tuple[Part, ...]:
 
 
 def _put(amounts: list[Decimal], place: int, amount: Decimal) -> None:
-    """Add to one payment; what it can't bear comes off the ones before it, then off the ones after it."""
+    """Add to one payment; what it can't bear comes off the ones before it, then off the ones after it. What is added
+    goes first to a payment that earlier deductions have left below nothing.
+    """
+    for other in range(len(amounts)):
+        filled = max(min(-amounts[other], amount), NONE)
+        amounts[other] += filled
+        amount -= filled
     amounts[place] += amount
     lacking = max(-amounts[place], NONE)
     amounts[place] += lacking

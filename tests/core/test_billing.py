@@ -169,6 +169,11 @@ def test_a_deduction_from_the_first_comes_off_the_ones_after_it() -> None:
     assert amounts(contract(change("-400.00", paid_with=1))) == ["0.00", "750.00", "383.33"]
 
 
+def test_what_is_added_fills_first_what_a_deduction_left_below_nothing() -> None:
+    # 1,533.33 agreed − 1,533.34 leaves −0.01; 0.01 more makes it nothing, whichever payment it names.
+    assert amounts(contract(change("-1533.34"), change("0.01", paid_with=1))) == ["0.00", "0.00", "0.00"]
+
+
 @given(st.lists(st.tuples(st.integers(-200_000, 300_000), st.sampled_from([None, 1, 2, 3])), max_size=6))
 def test_the_payments_add_up_through_every_change(changes: list[tuple[int, int | None]]) -> None:
     found = contract(*[change(str(D(cents) / 100), paid_with=place) for cents, place in changes])
