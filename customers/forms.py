@@ -81,7 +81,7 @@ class PlaceForm(Remembering):
 
 
 class AsksWhoItIs(forms.Form):
-    """Says beside the field when somebody has the same e-mail, number or street, until told that it is somebody else."""
+    """Says beside the field when somebody has the same e-mail, number or street, until told it is somebody else."""
 
     somebody_else = forms.BooleanField(label="No, this is somebody else", required=False)
     owner: int | None = None

@@ -293,7 +293,8 @@ def test_the_crews_desk_asks_as_often_whatever_waits(client, rows, django_assert
     client.force_login(CrewFactory())
     for _ in range(rows):
         AreaFactory(job=IssuedProposalFactory().job)
-    with django_assert_num_queries(8):  # session, user, folders, their offers, their areas, visits left open, to come, firm
+    # Session, user, folders, their offers, their areas, visits left open, visits to come, firm.
+    with django_assert_num_queries(8):
         client.get("/")
 
 
