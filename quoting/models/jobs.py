@@ -88,9 +88,7 @@ class JobQuerySet(models.QuerySet["Job"]):
         refused = mails.filter(job=models.OuterRef("pk"), state="refused", settled_at=None)
         questions = self.model._meta.get_field("questions").related_model._default_manager
         asked = questions.filter(job=models.OuterRef("pk"), answered_at=None)
-        return self.filter(
-            ~models.Exists(made) | models.Exists(alive) | models.Exists(refused) | models.Exists(asked)
-        )
+        return self.filter(~models.Exists(made) | models.Exists(alive) | models.Exists(refused) | models.Exists(asked))
 
     def with_progress(self) -> JobQuerySet:
         """With `has_areas`, `is_measured` and `has_options`, in the same query."""
