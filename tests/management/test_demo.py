@@ -121,7 +121,10 @@ def test_it_serves_the_site_sends_the_mail_and_stops_when_told(first, folder):
                 time.sleep(0.1)
         finally:
             serving.send_signal(signal.SIGINT)
-            left, _ = serving.communicate(timeout=20)
+            try:
+                left, _ = serving.communicate(timeout=20)
+            finally:
+                serving.kill()  # nothing where it has ended; without it a site that goes on would hold the run up
     assert (serving.returncode, left) == (0, "\nStopped.\n")
     mails = "".join(path.read_text() for path in (folder / "mail").iterdir())
     assert "To: wexley@example.com" in mails

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import signal
 import os
 import socket
 from pathlib import Path
@@ -95,6 +96,9 @@ class Command(BaseCommand):
             self.stdout.write(f"The site is at http://{host}:{port}/ until you stop it with Ctrl-C.")
             self.stdout.flush()
 
+        # A shell that starts it in the background leaves the interrupt ignored, and others stop it with a plain kill.
+        for number in (signal.SIGINT, signal.SIGTERM):
+            signal.signal(number, signal.default_int_handler)
         ended = Event()
         sender = Thread(target=_send, args=(ended,), daemon=True)
         sender.start()
