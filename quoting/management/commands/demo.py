@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import logging
-import signal
 import os
+import signal
 import socket
 from pathlib import Path
 from threading import Event, Thread
