@@ -43,7 +43,8 @@ WITHOUT_ROWS = (
     "folders/<folder:number>/visits/<", "crew/calendar/<", "stock/<", "folders/<folder:number>/visits/again",
     "folders/<folder:number>/visits/holds/",
     "folders/<folder:number>/visits/pick-list", "folders/<folder:number>/visits/mix-sheet",
-    "folders/<folder:number>/changes/<",
+    "folders/<folder:number>/changes/<", "folders/<folder:number>/money/bill/preview",
+    "folders/<folder:number>/money/bill/discard", "papers/<any_paper:number>/mail/",
 )  # fmt: skip
 """Where the demo holds no row: changes, bills, payments, certificates, visits, files of a period."""
 

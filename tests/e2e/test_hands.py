@@ -44,11 +44,11 @@ def test_a_folder_is_opened_with_the_keyboard_alone(visit: Visit) -> None:
 
 def test_a_double_click_issues_one_paper(visit: Visit) -> None:
     page = visit("owner")
-    page.goto("/papers/0416-B/")
+    page.goto("/papers/0417-A/")
     page.get_by_role("button", name="Revise it").click()
-    page.goto("/folders/0416/proposal/issue/")
-    page.get_by_role("button", name="Issue 0416-C").dblclick()
-    page.wait_for_url("**/papers/0416-C/")
-    page.goto("/folders/0416/papers/")
+    page.goto("/folders/0417/proposal/issue/")
+    page.get_by_role("button", name="Issue 0417-B").dblclick()
+    page.wait_for_url("**/papers/0417-B/")
+    page.goto("/folders/0417/papers/")
     numbers = page.get_by_role("rowheader").all_inner_texts()
-    assert numbers == ["0416-C", "0416-B", "0416-A"]
+    assert numbers == ["0417-B", "0417-A"]
