@@ -45,7 +45,9 @@ def test_a_folder_is_opened_with_the_keyboard_alone(visit: Visit) -> None:
 def test_a_double_click_issues_one_paper(visit: Visit) -> None:
     page = visit("owner")
     page.goto("/papers/0417-A/")
-    page.get_by_role("button", name="Revise it").click()
+    revise = page.get_by_role("button", name="Revise it")
+    if revise.count():  # a draft of the next revision may be there already
+        revise.click()
     page.goto("/folders/0417/proposal/issue/")
     page.get_by_role("button", name="Issue 0417-B").dblclick()
     page.wait_for_url("**/papers/0417-B/")
