@@ -6,9 +6,10 @@ from quoting.models.advice import AdviceChoice
 from quoting.models.books import BookEntry
 from quoting.models.certificates import Certificate
 from quoting.models.change_orders import AddedWork, ChangeOrder
-from quoting.models.costs import CostSheet, Observed
+from quoting.models.costs import CostSheet, ExtraCost, Observed
 from quoting.models.findings import Finding
 from quoting.models.firm import Firm, PaymentTerm, TaxRule
+from quoting.models.gear import GearItem
 from quoting.models.hand_over import HandOver, SlabRecord
 from quoting.models.invoices import Invoice
 from quoting.models.jobs import Area, Job, Part, Series
@@ -21,6 +22,7 @@ from quoting.models.photos import Photo
 from quoting.models.pricebook import Coverage, Edition, Material, MissingCoverage, Pack, PriceList
 from quoting.models.proposals import Allowance, LostReason, Proposal, ProposalOption, ProposalPayment
 from quoting.models.rates import Charge, LabourTask, UnitPrice
+from quoting.models.recall_rules import RecallRules
 from quoting.models.region_rules import RegionRule
 from quoting.models.samples import Sample, Tone
 from quoting.models.stock import Lot
@@ -52,8 +54,10 @@ __all__ = [
     "Edition",
     "Entry",
     "Event",
+    "ExtraCost",
     "Finding",
     "Firm",
+    "GearItem",
     "HandOver",
     "Hold",
     "Invoice",
@@ -85,6 +89,7 @@ __all__ = [
     "ProposalPayment",
     "Question",
     "Receipt",
+    "RecallRules",
     "RegionRule",
     "RestorationSystem",
     "Role",

@@ -50,6 +50,8 @@ class HandOver(Versioned):
     signed_on = models.DateField(null=True, blank=True)
     signed_name = models.CharField(max_length=200, blank=True)
     signed_how = models.CharField(max_length=5, choices=Signed, blank=True)
+    salt = models.CharField(max_length=32, blank=True, help_text="Hashed with the note; gone once it is erased.")
+    signed_salt = models.CharField(max_length=32, blank=True, help_text="Hashed with the name.")
 
     class Meta:
         constraints = [
@@ -71,9 +73,17 @@ class SlabRecordQuerySet(models.QuerySet["SlabRecord"]):
         )
         return self.filter(~models.Exists(later))
 
-    def to_recall(self, until: date) -> SlabRecordQuerySet:
-        """Those whose window opens by that day, and about which nobody has written or decided yet."""
-        return self.standing().filter(due_first__lte=until, settled_at=None)
+    def sealed_last(self) -> SlabRecordQuerySet:
+        """The last of each area that was sealed: a later job that only coloured it changes no date."""
+        later = SlabRecord.objects.filter(
+            property=models.OuterRef("property"), area=models.OuterRef("area"), pk__gt=models.OuterRef("pk")
+        ).exclude(due_first=None)
+        return self.exclude(due_first=None).filter(~models.Exists(later))
+
+    def to_recall(self, until: date, free_by: date) -> SlabRecordQuerySet:
+        """Those whose window opens by `until`, and that nobody has settled until after `free_by`."""
+        free = Q(settled_until=None) | Q(settled_until__lte=free_by)
+        return self.sealed_last().filter(free, due_first__lte=until)
 
     def having(self, word: str) -> SlabRecordQuerySet:
         """Those with this word in street, town, postcode, area or customer."""
@@ -99,6 +109,14 @@ class SlabRecord(models.Model):
         LETTER = "letter", "letter sent"
         LEFT = "left", "left"
 
+    class Because(models.TextChoices):
+        NOT_NOW = "not-now", "asked: not now"
+        SOUND = "sound", "looked at: it is still sound"
+        OTHERS = "others", "somebody else sealed it"
+        NO = "no", "they don’t want it"
+        GONE = "gone", "they moved, or the slab is gone"
+        OTHER = "other", "another reason"
+
     property = models.ForeignKey("customers.Property", models.PROTECT, related_name="slab_records")
     job = models.ForeignKey(Job, models.PROTECT, related_name="slab_records")
     area = models.CharField(max_length=120)
@@ -109,7 +127,11 @@ class SlabRecord(models.Model):
     sealed_on = models.DateField()
     coats = models.PositiveSmallIntegerField(help_text="Coats of sealer put on by this job.")
     coats_before = models.PositiveSmallIntegerField(null=True, blank=True, validators=[MaxValueValidator(50)])
+    is_stripped = models.BooleanField(default=False, help_text="This job took off what lay there before.")
     film = models.CharField(max_length=120, blank=True)
+    film_depth = models.DecimalField(
+        max_digits=9, decimal_places=8, null=True, blank=True, help_text="Dry, of this job’s coats together, metres."
+    )
     recipe = models.JSONField(default=list, blank=True)
     lots = models.JSONField(default=list, blank=True)
     readings = models.JSONField(default=list, blank=True)
@@ -118,16 +140,20 @@ class SlabRecord(models.Model):
         blank=True,
         help_text="First day of the first month in which to think of sealing again; none where nothing was sealed.",
     )
+    due_likely = models.DateField(null=True, blank=True, help_text="First day of the likeliest one.")
     due_last = models.DateField(null=True, blank=True, help_text="First day of the last one.")
     settled_at = models.DateTimeField(null=True, blank=True)
     settled_as = models.CharField(max_length=6, choices=Settled, blank=True)
+    settled_until = models.DateField(null=True, blank=True, help_text="The day on which it comes up again.")
+    left_because = models.CharField(max_length=8, choices=Because, blank=True)
+    left_words = models.CharField(max_length=200, blank=True)
 
     objects = SlabRecordQuerySet.as_manager()
 
     class Meta:
         ordering = ["-sealed_on", "id"]
         constraints = [models.UniqueConstraint(fields=["job", "area"], name="slab_record_once_a_job")]
-        indexes = [models.Index(fields=["due_first"], condition=Q(settled_at=None), name="slab_record_due")]
+        indexes = [models.Index(fields=["due_first"], name="slab_record_due")]
 
     def __str__(self) -> str:
         return f"{self.area}, sealed {self.sealed_on}"

@@ -18,6 +18,7 @@ class Photo(Versioned):
         FOUND = "found", "what was found"
         SAMPLE = "sample", "a sample on the slab"
         BEFORE = "before", "before the work"
+        DURING = "during", "during the work"
         AFTER = "after", "after the work"
 
     job = models.ForeignKey(Job, models.PROTECT, related_name="photos")
@@ -25,6 +26,7 @@ class Photo(Versioned):
     finding = models.ForeignKey("quoting.Finding", models.SET_NULL, null=True, blank=True, related_name="photos")
     of = models.CharField(max_length=8, choices=Of, default=Of.FOUND)
     name = models.CharField(max_length=64, unique=True, help_text="Generated; the stem of the files' names.")
+    step = models.CharField(max_length=200, blank=True, help_text="Of which step of the work it is, by its name.")
     note = models.CharField(max_length=300, blank=True)
     position = models.PositiveSmallIntegerField(default=0)
     on_paper = models.BooleanField(default=True, help_text="Shown on proposals.")
