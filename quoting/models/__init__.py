@@ -25,7 +25,7 @@ from quoting.models.rates import Charge, LabourTask, UnitPrice
 from quoting.models.recall_rules import RecallRules
 from quoting.models.region_rules import RegionRule
 from quoting.models.samples import Sample, Tone
-from quoting.models.stock import Lot
+from quoting.models.stock import Booked, Lot
 from quoting.models.surfaces import Condition, Surface
 from quoting.models.systems import RestorationSystem, StepMaterial, SystemStep
 from quoting.models.trail import Event
@@ -41,6 +41,7 @@ __all__ = [
     "Area",
     "Attempts",
     "BookEntry",
+    "Booked",
     "CalendarKey",
     "Certificate",
     "ChangeOrder",

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
 from quoting.models.jobs import Job
 from quoting.models.locking import Versioned
+from quoting.models.visits import Entry
 
 WIDE: dict[str, Any] = {"max_digits": 20, "decimal_places": 13}
 """Of an amount in m³, kg or pieces: a gallon has twelve decimals in m³, an ounce in kg as well."""
@@ -74,3 +76,22 @@ class Lot(Versioned):
     def opened(self) -> bool:
         """Whether some of it is gone."""
         return self.left < self.size
+
+
+class Booked(models.Model):
+    """Of one entry of the crew: that it was booked into stock. The entry itself never changes, so this stands beside it.
+
+    `once` is that of the form, so that all which were booked with one press are known, and a second press does nothing.
+    """
+
+    entry = models.OneToOneField(Entry, models.PROTECT, related_name="booked")
+    once = models.UUIDField()
+    at = models.DateTimeField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["at", "id"]
+        verbose_name_plural = "booked"
+
+    def __str__(self) -> str:
+        return f"{self.entry_id} booked {self.at:%Y-%m-%d}"

@@ -33,6 +33,7 @@ class DayPlan(Versioned):
     reserve = models.PositiveSmallIntegerField(help_text="Working days still kept free after the last visit.")
     latest = models.DateField(help_text="The day that is promised.")
     scope_sha256 = models.CharField(max_length=64, help_text="What was agreed when the days were laid.")
+    salt = models.CharField(max_length=32, blank=True, help_text="Hashed with the reasons; gone once they are erased.")
 
     def __str__(self) -> str:
         return f"{self.job.number} from {self.first_day}"
@@ -126,7 +127,9 @@ class VisitStep(models.Model):
 class Entry(models.Model):
     """One thing that the crew wrote down. Rows never change: what was wrong is written down again.
 
-    `once` is made on the phone, so that an entry that is sent twice is one entry. `made_at` is the phone's time.
+    `once` is made on the phone, so that an entry that is sent twice is one entry. `made_at` is the phone's time. Free
+    words, which may name somebody, stand by themselves in `words`: with the salt they are all that can be erased.
+    A hold or a done that didn't fit any more when it arrived says in `data["aside"]` why the days stayed as they were.
     """
 
     class Kind(models.TextChoices):
@@ -137,11 +140,17 @@ class Entry(models.Model):
         HOURS = "hours", "hours"
         LEFT = "left", "left over"
         NOTE = "note", "note"
+        HOLD = "hold", "visit held"
+        DONE = "done", "visit done"
+        UNDONE = "undone", "visit not done after all"
 
     visit = models.ForeignKey(Visit, models.PROTECT, related_name="entries")
     once = models.UUIDField(unique=True)
     kind = models.CharField(max_length=8, choices=Kind)
     data = models.JSONField()
+    words = models.TextField(max_length=2000, blank=True)
+    salt = models.CharField(max_length=32, blank=True)
+    words_sha256 = models.CharField(max_length=64, blank=True, help_text="Of salt and words.")
     made_at = models.DateTimeField()
     arrived_at = models.DateTimeField()
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
@@ -156,7 +165,10 @@ class Entry(models.Model):
 
 
 class Hold(models.Model):
-    """A visit that was held: why, from which day to which, and the mail that tells the homeowner. Never changes."""
+    """A visit that was held: why, from which day to which, and the mail that tells the homeowner.
+
+    The row never changes but for that mail, which is named once, and for its words, which may be erased.
+    """
 
     class Reason(models.TextChoices):
         RAIN = "rain", "rain"
@@ -172,6 +184,11 @@ class Hold(models.Model):
     visit = models.ForeignKey(Visit, models.PROTECT, related_name="holds")
     reason = models.CharField(max_length=10, choices=Reason)
     words = models.CharField(max_length=500, blank=True)
+    salt = models.CharField(max_length=32, blank=True)
+    words_sha256 = models.CharField(max_length=64, blank=True, help_text="Of salt and words.")
+    entry = models.OneToOneField(
+        Entry, models.PROTECT, null=True, blank=True, related_name="hold", help_text="Where the crew wrote it down."
+    )
     from_day = models.DateField()
     to_day = models.DateField()
     at = models.DateTimeField()
