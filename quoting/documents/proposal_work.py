@@ -125,15 +125,13 @@ def _areas(group: OptionGroup) -> list[Area]:
 
 
 def _holds_after(option: Option) -> dict[int, Decimal]:
-    """For each visit the longest wait, in hours, after the last step of a group on it."""
+    """For each visit the longest wait, in hours, after any of its steps: a slab that was washed dries no sooner because
+    its cracks were filled on the same day.
+    """
     holds: dict[int, Decimal] = {}
-    for group in option.groups.all():
-        last: dict[int, Decimal] = {}
-        for owner, step in _steps([option]):
-            if owner.pk == group.pk:
-                last[visit_of(step)] = step.step.hold_hours
-        for visit, hold in last.items():
-            holds[visit] = max(holds.get(visit, Decimal(0)), hold)
+    for _, step in _steps([option]):
+        visit = visit_of(step)
+        holds[visit] = max(holds.get(visit, Decimal(0)), step.step.hold_hours)
     return holds
 
 

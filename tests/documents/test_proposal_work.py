@@ -39,6 +39,13 @@ def test_days_follow_from_visits_and_holds(ines):
     assert days_of(full(ines)) == {1: 1, 2: 4, 3: 5, 4: 6}
 
 
+def test_filled_cracks_do_not_shorten_the_drying_of_the_wash(ines):
+    """Wash (48 h) and cracks (24 h) on one visit: two days on which nobody comes, as without the cracks."""
+    option = full(ines)
+    OptionStep.objects.filter(group__option=option, step__key="crack").update(on=True)
+    assert days_of(loaded(option)) == {1: 1, 2: 4, 3: 5, 4: 6}
+
+
 def test_coats_of_sealer_are_those_of_all_its_steps(ines):
     assert coats_of_sealer(full(ines)) == "2"
 
