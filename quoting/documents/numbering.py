@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from django.db import router, transaction
-from django.db.models import F
+from django.db.models import F, QuerySet
 
 from quoting.models.jobs import Series
 
@@ -16,15 +16,28 @@ def take_number(series: str) -> int:
 
     Raises TransactionManagementError outside a transaction, where the lock would be gone before the number is used.
     """
+    return _moved_on(series, 1).values_list("last", flat=True).get()
+
+
+def hold_numbers(series: str) -> None:
+    """Keep the series to this transaction without taking a number yet, so that two who need the same two series take
+    them in the same order and never wait for each other.
+
+    Raises TransactionManagementError outside a transaction.
+    """
+    _moved_on(series, 0)
+
+
+def _moved_on(series: str, by: int) -> QuerySet[Series]:
     using = router.db_for_write(Series)
     if not transaction.get_connection(using).in_atomic_block:
         raise transaction.TransactionManagementError("take_number() needs an open write transaction")
     counter = Series.objects.using(using).filter(name=series)
-    if not counter.update(last=F("last") + 1):
+    if not counter.update(last=F("last") + by):
         # Two may begin the series at once: the second waits here for the first one's row, and then counts on from it.
         Series.objects.using(using).bulk_create([Series(name=series)], ignore_conflicts=True)
-        counter.update(last=F("last") + 1)
-    return counter.values_list("last", flat=True).get()
+        counter.update(last=F("last") + by)
+    return counter
 
 
 def revision_letters(revision: int) -> str:

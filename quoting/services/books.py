@@ -10,10 +10,10 @@ from django.utils import timezone
 
 from quoting.core.books import Balances, Entry, EntryKind, Spread, balances, to_minor
 from quoting.core.contracts import ContractSum
-from quoting.documents.numbering import take_number
+from quoting.documents.numbering import hold_numbers, take_number
 from quoting.models import BookEntry, Invoice, Job, Paper, Payment
 from quoting.services.contracts import contract_of
-from quoting.services.trail import record
+from quoting.services.trail import TRAIL, record
 
 BOOKS = "books"
 """The series of the entries' positions."""
@@ -47,10 +47,12 @@ def write_entries(
 ) -> list[dict[str, object]]:
     """Add facts to the books, inside the transaction of what they tell of; each as the trail is to be told of it.
 
-    Expects the job's row locked. Facts of nothing are left out.
+    Expects the job's row locked. Facts of nothing are left out. The trail is held first: a yes is told to the trail
+    before it is booked, a payment the other way round, and on PostgreSQL the two would wait for each other.
     """
     at = at or timezone.now()
     told: list[dict[str, object]] = []
+    hold_numbers(TRAIL)
     for fact in facts:
         if not fact.amount:
             continue

@@ -13,6 +13,9 @@ from quoting.models import Event, Job, Paper, User
 
 GENESIS = "0" * 64
 
+TRAIL = "trail"
+"""The series of the events' positions."""
+
 
 def event_hash(event: Event) -> str:
     """The hash that this event must carry: SHA-256 of the hash before it and of the event's own canonical JSON."""
@@ -42,7 +45,7 @@ def record(
     `data` must hold no personal data: figures, numbers of papers, names of fields and hashes only. The counter’s row is
     held until that transaction ends, so call this last.
     """
-    position = take_number("trail")
+    position = take_number(TRAIL)
     before = Event.objects.filter(position=position - 1).values_list("hash", flat=True).first()
     event = Event(
         position=position,

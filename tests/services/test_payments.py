@@ -4,13 +4,15 @@ from concurrent.futures import ThreadPoolExecutor
 from datetime import date
 from decimal import Decimal
 from threading import Barrier
+from threading import Event as Signal
+from time import sleep
 
 import pytest
-from django.db import connection
+from django.db import connection, transaction
 
-from quoting.core.books import SpreadFault
+from quoting.core.books import EntryKind, SpreadFault
 from quoting.models import BookEntry, Event, Invoice, Job, Message, Payment, Receipt, User
-from quoting.services.books import balances_of
+from quoting.services.books import Fact, balances_of, write_entries
 from quoting.services.credit_notes import credit_invoice
 from quoting.services.invoices import draft_invoice, issue_invoice
 from quoting.services.payments import (
@@ -22,6 +24,8 @@ from quoting.services.payments import (
     refund_payment,
     use_credit,
 )
+from quoting.services.trail import record, walk_chain
+from tests.factories import JobFactory
 from tests.reading_pdf import pages_of
 from tests.sample_contract import accepted_job
 
@@ -119,6 +123,34 @@ def test_two_payments_at_once_pay_a_bill_once(job, by):
     found = balances_of(job)
     # 4 × 166.46 = 665.84; 499.39 was due
     assert (found.due.amount, found.credit.amount) == (0, 66584 - 49939)
+
+
+def test_a_payment_goes_through_while_elsewhere_a_yes_is_told_and_then_booked(job, by):
+    """A yes tells the trail first and the books then, a payment the books first: PostgreSQL would end one of them."""
+    other, told = JobFactory(number="0418", opened_by=by), Signal()
+
+    def say_yes() -> None:
+        try:
+            with transaction.atomic():
+                record("proposal accepted", job=other, actor=by)
+                told.set()
+                sleep(0.3)
+                write_entries(other, [Fact(kind=EntryKind.AGREED, amount=100)], currency="USD", on=DAY)
+        finally:
+            connection.close()
+
+    def enter() -> None:
+        try:
+            told.wait(5)
+            pay(job, by, "10.00")
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(2) as hands:
+        for done in (hands.submit(say_yes), hands.submit(enter)):
+            done.result()
+    kinds = BookEntry.objects.filter(kind__in=["agreed", "received"], amount__in=[100, 1000]).order_by("position")
+    assert ([each.kind for each in kinds], list(walk_chain())) == (["agreed", "received"], [])
 
 
 def test_a_bounced_payment_leaves_everything_due_again(job, by):
