@@ -4,7 +4,7 @@ from quoting.models.acceptance import Acceptance, Answer, PrivateLink, Question
 from quoting.models.accounts import Attempts, Role, User
 from quoting.models.advice import AdviceChoice
 from quoting.models.books import BookEntry
-from quoting.models.certificates import Certificate
+from quoting.models.certificates import Certificate, Exemption
 from quoting.models.change_orders import AddedWork, ChangeOrder
 from quoting.models.costs import CostSheet, ExtraCost, Observed
 from quoting.models.findings import Finding
@@ -25,6 +25,7 @@ from quoting.models.rates import Charge, LabourTask, UnitPrice
 from quoting.models.recall_rules import RecallRules
 from quoting.models.region_rules import RegionRule
 from quoting.models.samples import Sample, Tone
+from quoting.models.statements import Statement
 from quoting.models.stock import Booked, Lot
 from quoting.models.surfaces import Condition, Surface
 from quoting.models.systems import RestorationSystem, StepMaterial, SystemStep
@@ -55,6 +56,7 @@ __all__ = [
     "Edition",
     "Entry",
     "Event",
+    "Exemption",
     "ExtraCost",
     "Finding",
     "Firm",
@@ -89,14 +91,15 @@ __all__ = [
     "ProposalOption",
     "ProposalPayment",
     "Question",
-    "Receipt",
     "RecallRules",
+    "Receipt",
     "RegionRule",
     "RestorationSystem",
     "Role",
     "Sample",
     "Series",
     "SlabRecord",
+    "Statement",
     "StepMaterial",
     "Surface",
     "SystemStep",

@@ -40,6 +40,7 @@ class ChangeOrder(Versioned):
         ACCEPTED = "accepted", "accepted"
         DECLINED = "declined", "declined"
         WITHDRAWN = "withdrawn", "withdrawn"
+        TAKEN_BACK = "taken back", "taken back by the customer"
         SUPERSEDED = "superseded", "superseded"
 
     class Reason(models.TextChoices):
@@ -53,6 +54,12 @@ class ChangeOrder(Versioned):
     class Prices(models.TextChoices):
         AGREED = "agreed", "as it was agreed"
         TODAY = "today", "today’s edition"
+
+    class PaidWith(models.TextChoices):
+        LAST = "last", "the last payment"
+        NEXT = "next", "the next payment that is not billed"
+        SPREAD = "spread", "all payments that are not billed, in proportion"
+        OWN = "own", "a payment of its own, before the last one"
 
     job = models.ForeignKey(Job, models.PROTECT, related_name="change_orders")
     state = models.CharField(max_length=10, choices=State, default=State.DRAFTED)
@@ -71,6 +78,9 @@ class ChangeOrder(Versioned):
         default=0,
         validators=[MinValueValidator(-MOST_DAYS), MaxValueValidator(MOST_DAYS)],
         help_text="Days more or fewer, besides the visits that the work brings.",
+    )
+    paid_with = models.CharField(
+        max_length=6, choices=PaidWith, default=PaidWith.LAST, help_text="With which payment of the contract it is due."
     )
     drafted_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     drafted_at = models.DateTimeField(auto_now_add=True)

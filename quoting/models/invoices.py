@@ -23,6 +23,10 @@ class InvoiceQuerySet(models.QuerySet["Invoice"]):
         """Those that ask for money: issued, and no credit notes."""
         return self.issued().exclude(kind=Invoice.Kind.CREDIT)
 
+    def of_contract(self) -> InvoiceQuerySet:
+        """Those that bill what is agreed, and the credit notes to them: interest comes on top of it."""
+        return self.exclude(kind=Invoice.Kind.INTEREST).exclude(credits__kind=Invoice.Kind.INTEREST)
+
     def with_paper(self) -> InvoiceQuerySet:
         """With paper, folder, place and customer in the same query, without the paper's bytes."""
         return self.select_related("paper", "job__property__customer").defer("paper__pdf", "paper__facts")
@@ -49,6 +53,7 @@ class Invoice(Versioned):
         PROGRESS = "progress", "progress"
         FINAL = "final", "final"
         SINGLE = "single", "all in one"
+        INTEREST = "interest", "interest on late payment"
         CREDIT = "credit-note", "credit note"
 
     class State(models.TextChoices):
@@ -60,6 +65,10 @@ class Invoice(Versioned):
     state = models.CharField(max_length=8, choices=State, default=State.DRAFTED)
     paper = models.OneToOneField(Paper, models.PROTECT, null=True, blank=True, related_name="invoice")
     credits = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="credited_by")
+    late = models.ForeignKey(
+        "self", models.PROTECT, null=True, blank=True, related_name="interest", help_text="The bill that was paid late."
+    )
+    reckoned_until = models.DateField(null=True, blank=True, help_text="The day up to which interest is billed.")
     event = models.CharField(max_length=120, blank=True, help_text="What it is due on: when the colour is on.")
     amount = models.DecimalField(
         max_digits=12,
@@ -98,6 +107,11 @@ class Invoice(Versioned):
             models.CheckConstraint(
                 condition=Q(kind="credit-note", credits__isnull=False) | (~Q(kind="credit-note") & Q(credits=None)),
                 name="invoice_credit_note_names_its_invoice",
+            ),
+            models.CheckConstraint(
+                condition=Q(kind="interest", late__isnull=False, reckoned_until__isnull=False)
+                | (~Q(kind="interest") & Q(late=None, reckoned_until=None)),
+                name="invoice_interest_names_its_bill",
             ),
             models.CheckConstraint(condition=Q(amount__gt=0), name="invoice_more_than_nothing"),
         ]

@@ -47,6 +47,7 @@ class Message(models.Model):
         RECALL = "recall", "letter about sealing again"
         VISIT = "visit", "notice of a visit that was moved"
         WAY_IN = "way-in", "link that was asked for from the paper"
+        PASSWORD = "password", "way to a new password"
 
     class State(models.TextChoices):
         WAITING = "waiting", "waiting"

@@ -15,6 +15,7 @@ class Paper(models.Model):
         INVOICE = "invoice", "invoice"
         CREDIT_NOTE = "credit-note", "credit note"
         RECEIPT = "receipt", "receipt"
+        STATEMENT = "statement", "statement of account"
         HAND_OVER = "hand-over", "hand-over sheet"
 
     kind = models.CharField(max_length=20, choices=Kind)

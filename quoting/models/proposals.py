@@ -42,6 +42,7 @@ class Proposal(Versioned):
         ACCEPTED = "accepted", "accepted"
         DECLINED = "declined", "declined"
         WITHDRAWN = "withdrawn", "withdrawn"
+        TAKEN_BACK = "taken back", "taken back by the customer"
         EXPIRED = "expired", "expired"
         SUPERSEDED = "superseded", "superseded"
 
@@ -62,6 +63,10 @@ class Proposal(Versioned):
         validators=[MinValueValidator(Decimal(0))],
         help_text="Cost of goods ordered specially for this job, in the firm's currency. Region rules ask.",
     )
+    certificate = models.ForeignKey(
+        "quoting.Certificate", models.PROTECT, null=True, blank=True, related_name="proposals",
+        help_text="The certificate by which no tax is charged, as the firm confirmed it.",
+    )  # fmt: skip
     left_off = models.JSONField(default=list, help_text="Names of the unit prices that do not go on the paper.")
     withdrawn_because = models.CharField(max_length=300, blank=True)
     lost_reason = models.CharField(max_length=12, choices=LostReason, blank=True)
