@@ -60,7 +60,7 @@ class Question:
     """One question. `unit` goes with a number as its words (“s”, “hours”), with a length as the unit of a bare number.
 
     `deciding` questions are those that the reading rests on; without them it stays unclear. Numbers lie between `least`
-    and `most`.
+    and `most`. `said` is how the answer is told among others, with {} in its place; of yes or no, what yes means.
     """
 
     name: str
@@ -71,6 +71,7 @@ class Question:
     deciding: bool = False
     least: Decimal = Decimal(0)
     most: Decimal | None = None
+    said: str = "{}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,37 +115,52 @@ class Kind:
         return next((each for each in self.questions if each.name == name), None)
 
 
-def choice_of(name: str, label: str, *choices: str, not_known: bool = False, deciding: bool = True) -> Question:
+def choice_of(
+    name: str, label: str, *choices: str, not_known: bool = False, deciding: bool = True, said: str = "{}"
+) -> Question:
     """A question with choices written “value: words”, as the data of kinds write it."""
     made = [Choice(value=value, words=words) for value, _colon, words in (each.partition(": ") for each in choices)]
     if not_known:
         made.append(Choice(value=NOT_KNOWN, words="not known"))
-    return Question(name=name, label=label, kind=AnswerKind.CHOICE, choices=tuple(made), deciding=deciding)
+    return Question(name=name, label=label, kind=AnswerKind.CHOICE, choices=tuple(made), deciding=deciding, said=said)
 
 
-def yes_no(name: str, label: str, *, deciding: bool = False) -> Question:
-    """A question answered with yes or no."""
-    return Question(name=name, label=label, kind=AnswerKind.YES_NO, deciding=deciding)
+def yes_no(name: str, label: str, said: str, *, deciding: bool = False) -> Question:
+    """A question answered with yes or no; `said` is what yes means."""
+    return Question(name=name, label=label, kind=AnswerKind.YES_NO, deciding=deciding, said=said)
 
 
 def number_of(
-    name: str, label: str, unit: str, *, least: str = "0", most: str | None = None, deciding: bool = False
+    name: str,
+    label: str,
+    unit: str,
+    *,
+    least: str = "0",
+    most: str | None = None,
+    deciding: bool = False,
+    said: str = "{}",
 ) -> Question:
     """A question answered with a number in this unit."""
-    highest = None if most is None else Decimal(most)
     return Question(
-        name=name, label=label, kind=AnswerKind.NUMBER, unit=unit, least=Decimal(least), most=highest, deciding=deciding
+        name=name,
+        label=label,
+        kind=AnswerKind.NUMBER,
+        unit=unit,
+        least=Decimal(least),
+        most=None if most is None else Decimal(most),
+        deciding=deciding,
+        said=said,
     )
 
 
-def length_of(name: str, label: str, unit: str, *, deciding: bool = False) -> Question:
+def length_of(name: str, label: str, unit: str, *, deciding: bool = False, said: str = "{}") -> Question:
     """A question answered with a length as a tape is called out; a bare number is in this unit."""
-    return Question(name=name, label=label, kind=AnswerKind.LENGTH, unit=unit, deciding=deciding)
+    return Question(name=name, label=label, kind=AnswerKind.LENGTH, unit=unit, deciding=deciding, said=said)
 
 
-def text_of(name: str, label: str) -> Question:
+def text_of(name: str, label: str, said: str = "{}") -> Question:
     """A question answered in words."""
-    return Question(name=name, label=label, kind=AnswerKind.TEXT)
+    return Question(name=name, label=label, kind=AnswerKind.TEXT, said=said)
 
 
 def reads(question: str, value: str, word: str, sentence: str, source: str = "") -> Reads:

@@ -41,8 +41,9 @@ SLAB_LOOKS = (
                 "old: more than 10 years",
                 not_known=True,
                 deciding=False,
+                said="slab {} old",
             ),
-            text_of("laid", "Laid by, and when"),
+            text_of("laid", "Laid by, and when", "laid: {}"),
             choice_of(
                 "sealed",
                 "Was it ever sealed?",
@@ -61,7 +62,7 @@ SLAB_LOOKS = (
                 not_known=True,
                 deciding=False,
             ),
-            text_of("sealed_by", "Sealed by whom, when, and what the can says"),
+            text_of("sealed_by", "Sealed by whom, when, and what the can says", "sealed: {}"),
             number_of("coats", "Coats since it was last bare", "coats", most="99"),
         ),
         reads=(
@@ -102,8 +103,15 @@ SLAB_LOOKS = (
         questions=(
             length_of("width", "Width", "in", deciding=True),
             length_of("length", "Length", "ft"),
-            yes_no("level", "Does one side stand higher?", deciding=True),
-            choice_of("moving", "Does it move?", "yes: yes, it opened again", "no: no", not_known=True, deciding=False),
+            yes_no("level", "Does one side stand higher?", "one side higher", deciding=True),
+            choice_of(
+                "moving",
+                "Does it move?",
+                "yes: it moves, and opened again",
+                "no: it does not move",
+                not_known=True,
+                deciding=False,
+            ),
         ),
         reads=(
             Reads(
@@ -126,7 +134,7 @@ SLAB_LOOKS = (
         how="Look for white powder on and under the film, most of all along joints; wet it, and see it come back dry.",
         questions=(
             choice_of("result", "How much?", "none: none", "light: a light bloom", "heavy: thick or crusted"),
-            yes_no("under", "Is it under the film?"),
+            yes_no("under", "Is it under the film?", "under the film"),
         ),
         reads=(
             reads("result", "none", "none", "There are no white salts."),
@@ -141,7 +149,7 @@ SLAB_LOOKS = (
         how="Count the places where the surface has broken out, and measure the largest across.",
         questions=(
             choice_of("result", "How many?", "none: none", "few: a few small ones", "many: many, or large ones"),
-            length_of("across", "The largest across", "in"),
+            length_of("across", "The largest across", "in", said="the largest {}"),
             number_of("count", "How many", "places", most="9999"),
         ),
         reads=(

@@ -37,7 +37,7 @@ SLAB_SURROUNDINGS = (
                 "stands: it stands in places",
                 "house: it runs to the house",
             ),
-            text_of("drains", "Drains, downspouts, sprinkler heads"),
+            text_of("drains", "Drains, downspouts, sprinkler heads", "drains: {}"),
         ),
         reads=(
             reads("result", "runs", "runs", "Water runs off the slab."),
@@ -81,7 +81,7 @@ SLAB_SURROUNDINGS = (
         how="Note glass, metal and painted walls that spray or acid would mark, and cars of neighbours.",
         questions=(
             choice_of("result", "Is any beside it?", "none: none", "some: some", "all: all along it"),
-            length_of("along", "To be masked", "ft"),
+            length_of("along", "To be masked", "ft", said="{} to be masked"),
         ),
         reads=(
             reads("result", "none", "none", "No glass, metal or painted wall is beside it."),
@@ -102,8 +102,8 @@ SLAB_SURROUNDINGS = (
                 "hose: within 150 ft of hose",
                 "far: farther than 150 ft of hose",
             ),
-            length_of("gate", "Width of the gate", "in"),
-            number_of("heavy", "Heavy things to be moved", "things", most="999"),
+            length_of("gate", "Width of the gate", "in", said="gate {}"),
+            number_of("heavy", "Heavy things to be moved", "heavy things", most="999"),
             text_of("way", "Steps, gate code, dogs"),
         ),
         reads=(

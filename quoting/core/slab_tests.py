@@ -65,7 +65,7 @@ SLAB_TESTS = (
         wait=Wait(seconds=60, quoted=(15, 60), words="15 seconds to 1 minute, as the firm sets it"),
         questions=(
             choice_of("result", "What is the place like?", "tacky: soft or tacky", "unchanged: as it was"),
-            number_of("waited", "Waited", "s", most="3600", deciding=True),
+            number_of("waited", "Waited", "s", most="3600", deciding=True, said="after {}"),
         ),
         reads=(
             reads("result", "tacky", "solvent-acrylic", "Solvent softens the film: it is a solvent-based acrylic."),
@@ -137,9 +137,9 @@ SLAB_TESTS = (
                 "lifts: squares of the new coat",
                 "crawls: the new coat never wet out",
             ),
-            number_of("waited", "Waited", "hours", most="9999", deciding=True),
-            yes_no("cut", "Was a grid cut?", deciding=True),
-            text_of("coat", "Coated with"),
+            number_of("waited", "Waited", "hours", most="9999", deciding=True, said="after {}"),
+            yes_no("cut", "Was a grid cut?", "a grid cut", deciding=True),
+            text_of("coat", "Coated with", "coated with {}"),
         ),
         reads=(
             reads("result", "lifts", "fails", "The new coat comes off the test patch: it does not hold there."),
@@ -173,9 +173,9 @@ SLAB_TESTS = (
                 "drops: drops of water",
                 "dark: the slab is darker",
             ),
-            number_of("waited", "Left on", "hours", most="999", deciding=True),
+            number_of("waited", "Left on", "hours", most="999", deciding=True, said="after {}"),
             number_of("sheets", "Sheets", "sheets", most="999"),
-            yes_no("sun", "Was it in sun or heat?"),
+            yes_no("sun", "Was it in sun or heat?", "in sun or heat"),
         ),
         reads=(
             reads("result", "drops", "wet", "There were drops under the sheet: the slab gives off moisture.", _SHEET),
@@ -245,9 +245,9 @@ SLAB_TESTS = (
                 "low: low or soft",
                 "gone: gone in places",
             ),
-            yes_no("damp", "Does the sand clump, or is the cut wet?"),
-            length_of("low_by", "Low by", "in"),
-            text_of("sand", "What sand is in them"),
+            yes_no("damp", "Does the sand clump, or is the cut wet?", "the sand clumps, or a cut is wet"),
+            length_of("low_by", "Low by", "in", said="{} low"),
+            text_of("sand", "What sand is in them", "sand: {}"),
         ),
         reads=(
             reads("result", "full", "full", "The joints are firm and full."),
@@ -262,9 +262,9 @@ SLAB_TESTS = (
         how="Wet a place and turn a foot on it; look at the slope, and ask who walks there without shoes.",
         questions=(
             choice_of("result", "How does it feel wet?", "grips: it grips", "slips: it slips"),
-            yes_no("barefoot", "Do people walk there barefoot?"),
-            yes_no("slope", "Is it a slope, a ramp or steps?"),
-            yes_no("frail", "Do old people or small children use it?"),
+            yes_no("barefoot", "Do people walk there barefoot?", "people walk there barefoot"),
+            yes_no("slope", "Is it a slope, a ramp or steps?", "a slope, a ramp or steps"),
+            yes_no("frail", "Do old people or small children use it?", "old people or small children use it"),
         ),
         reads=(
             reads("result", "grips", "grips", "Wet, the surface grips under a foot."),
@@ -277,8 +277,8 @@ SLAB_TESTS = (
         group=Group.TEST,
         how="After rinsing, lay pH paper on the wet slab and in fresh water from the tap, and compare.",
         questions=(
-            number_of("rinse", "On the slab", "pH", most="14", deciding=True),
-            number_of("fresh", "Fresh water", "pH", most="14", deciding=True),
+            number_of("rinse", "On the slab", "pH", most="14", deciding=True, said="{} on the slab"),
+            number_of("fresh", "Fresh water", "pH", most="14", deciding=True, said="{} in fresh water"),
         ),
         reads=(
             Reads(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -61,24 +62,36 @@ def said(kind: Kind, answers: Mapping[str, str]) -> str:
         return f"{answered}: {reading.word}" if reading.known else answered
     if not answers.get(decides.name):
         return answered
-    head = reading.sentence.rstrip(".") if not reading.known else reading.sentence.partition(":")[0].rstrip(".")
+    head = head_of(reading.sentence) if reading.known else reading.sentence.rstrip(".")
     return f"{head}, {answered}" if answered else head
+
+
+def head_of(sentence: str) -> str:
+    """What was found, without what it tells: what stands before a colon, or else the first of two sentences."""
+    return re.split(r"[:.] ", sentence, maxsplit=1)[0].rstrip(".")
 
 
 def _said(question: Question, answer: str) -> str:
     if not answer or answer == NOT_KNOWN:
         return ""
+    if question.kind is AnswerKind.YES_NO:
+        return question.said if answer == "yes" else ""
+    return question.said.replace("{}", _answered(question, answer))
+
+
+def _answered(question: Question, answer: str) -> str:
     match question.kind:
         case AnswerKind.CHOICE:
             return next((choice.words for choice in question.choices if choice.value == answer), answer)
-        case AnswerKind.YES_NO:
-            return f"{question.label[0].lower()}{question.label[1:]} yes" if answer == "yes" else ""
         case AnswerKind.NUMBER:
-            return f"{question.unit} {answer}" if question.unit == "pH" else f"{answer}{NB}{question.unit}"
+            if question.unit == "pH":
+                return f"pH {answer}"
+            one = answer == "1" and len(question.unit) > 1
+            return f"{answer}{NB}{question.unit[:-1] if one else question.unit}"
         case AnswerKind.LENGTH:
             bare = answer.replace("/", "").replace(".", "").replace(" ", "").isdigit()
             return f"{answer}{NB}{question.unit}" if bare else answer
-        case AnswerKind.TEXT:
+        case _:
             return answer
 
 

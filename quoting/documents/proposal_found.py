@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from quoting.documents.contexts import Facts, lines_of, listed
+from quoting.documents.findings import head_of
 from quoting.documents.found import FoundOnPaper, PhotoOnPaper, SampleOnPaper, TestOnPaper, found_for_paper
 from quoting.documents.freeze import sha256_of
 from quoting.documents.photo_files import read_file
@@ -145,7 +146,8 @@ def _test_rows(test: TestOnPaper, areas: int) -> list[Facts]:
 
 def _told_besides(words: str, sentence: str) -> str:
     """What the sentence tells that does not stand in the words beside it."""
-    head, _, rest = sentence.partition(": ")
-    if not words.startswith(head.rstrip(".")):
+    head = head_of(sentence)
+    if not words.startswith(head):
         return sentence
+    rest = sentence[len(head) :].lstrip(":. ")
     return f"{rest[:1].upper()}{rest[1:]}"

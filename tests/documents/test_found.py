@@ -23,16 +23,36 @@ pytestmark = pytest.mark.django_db
         ("tape", {"result": "clean"}, "Tape takes nothing off"),
         ("crack", {"width": "1/8", "length": "18", "level": "no"}, "1/8\u00a0in, 18\u00a0ft: cosmetic"),
         ("crack", {"width": "1/8"}, "1/8\u00a0in"),
-        ("rinse-ph", {"rinse": "7.5", "fresh": "7"}, "pH 7.5, pH 7: neutral"),
+        (
+            "crack",
+            {"width": "1/8", "length": "18", "level": "no", "moving": "no"},
+            "1/8\u00a0in, 18\u00a0ft, it does not move: cosmetic",
+        ),
+        ("rinse-ph", {"rinse": "7.5", "fresh": "7"}, "pH 7.5 on the slab, pH 7 in fresh water: neutral"),
+        (
+            "spalls",
+            {"result": "few", "across": "1", "count": "1"},
+            "The surface has broken out in a few small places, the largest 1\u00a0in, 1\u00a0place",
+        ),
+        (
+            "surface-history",
+            {"age": "old", "sealed": "others", "sealer": "solvent-acrylic"},
+            "Somebody else sealed it, slab more than 10 years old, a solvent-based acrylic",
+        ),
+        (
+            "plastic-sheet",
+            {"result": "nothing", "waited": "16", "sheets": "2"},
+            "Nothing showed under the sheet, after 16\u00a0hours, 2\u00a0sheets",
+        ),
         (
             "slip",
             {"result": "slips", "slope": "yes", "frail": "no"},
-            "Wet, the surface is slippery, is it a slope, a ramp or steps? yes",
+            "Wet, the surface is slippery, a slope, a ramp or steps",
         ),
         (
             "test-patch",
             {"result": "holds", "waited": "6"},
-            "The patch was pulled before 24 hours were over, so it proves nothing yet, 6\u00a0hours",
+            "The patch was pulled before 24 hours were over, so it proves nothing yet, after 6\u00a0hours",
         ),
     ],
 )
