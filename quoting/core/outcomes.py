@@ -14,8 +14,9 @@ from quoting.core.rounding import round_half_up
 class Outcome:
     """One offer: the day on which it went out, and what came of it.
 
-    `won` is None while it is open. `answered` is the day of the yes or the no; an offer that ran out or was taken back
+    `won` is None while it is open. `answered` is the day of the yes or the no; an offer that ran out or was withdrawn
     has none. `reason` is a key of the firm's list, empty where nobody said. `agreed` is what was agreed, with tax.
+    `taken_back` is a yes that the customer took back within the time for that: it is lost, and was answered by the yes.
     """
 
     sent: date
@@ -23,11 +24,12 @@ class Outcome:
     answered: date | None = None
     reason: str = ""
     agreed: Decimal = Decimal(0)
+    taken_back: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tally:
-    """Some offers together. `rate` is won ÷ (won + lost), None before anything is decided; `days` is the middle number
+    """Some offers together. `taken_back` of those lost had a yes before. `rate` is won ÷ (won + lost), None before anything is decided; `days` is the middle number
     of days until an answer (of an even number the mean of the two in the middle), None without an answer."""
 
     offers: int
@@ -37,6 +39,7 @@ class Tally:
     rate: Decimal | None
     days: Decimal | None
     agreed: Decimal
+    taken_back: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,6 +88,7 @@ def tally_of(offers: Sequence[Outcome]) -> Tally:
         rate=round_half_up(Decimal(len(won)) / decided, 4) if decided else None,
         days=_middle(waits),
         agreed=sum((offer.agreed for offer in won), Decimal(0)),
+        taken_back=sum(offer.taken_back for offer in lost),
     )
 
 

@@ -46,7 +46,7 @@ def evidence_facts(acceptance: Acceptance, firm: Firm) -> Facts:
                 ("Looked over (step 1)", acceptance.reviewed_at),
                 ("Confirmed (step 2)", acceptance.confirmed_at),
                 *([("May be cancelled until", acceptance.cancel_until)] if acceptance.cancel_until else []),
-                *([("Cancelled by the homeowner", cancelled.at)] if cancelled else []),
+                *([("Taken back by the customer", cancelled.at)] if cancelled else []),
             )
         ],
         "kept": [

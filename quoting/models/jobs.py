@@ -79,11 +79,12 @@ class JobQuerySet(models.QuerySet["Job"]):
         return self.prefetch_related(models.Prefetch("proposals", queryset=lean))
 
     def wanting_something(self) -> JobQuerySet:
-        """Those that somebody waits for: never offered, or the offer is drafted, out, accepted, or ran out and nobody
-        said why it was lost; or a mail did not arrive, or a question is not answered."""
+        """Those that somebody waits for: never offered, or the offer is drafted, out, accepted, or ran out or was
+        taken back and nobody said why it was lost; or a mail did not arrive, or a question is not answered."""
         proposals = self.model._meta.get_field("proposals").related_model._default_manager
         made = proposals.filter(job=models.OuterRef("pk"))
-        alive = made.filter(Q(state__in=["drafted", "issued", "accepted"]) | Q(state="expired", lost_reason=""))
+        unexplained = Q(state__in=["expired", "taken back"], lost_reason="")
+        alive = made.filter(Q(state__in=["drafted", "issued", "accepted"]) | unexplained)
         mails = self.model._meta.get_field("messages").related_model._default_manager
         refused = mails.filter(job=models.OuterRef("pk"), state="refused", settled_at=None)
         questions = self.model._meta.get_field("questions").related_model._default_manager

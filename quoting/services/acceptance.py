@@ -243,8 +243,8 @@ def cancel_acceptance(*, link: PrivateLink) -> Answer:
         if acceptance is None or row.state != State.ACCEPTED or not may_cancel(acceptance, timezone.now()):
             raise TooLateToCancel
         answer = _answer(paper, Answer.Kind.CANCELLED, "", "")
-        tell_firm(paper, "cancelled", "", to_customer=True)
-        _end(row, State.DECLINED, {"cancelled": "yes", "seal": seal_of(answer)})
+        tell_firm(paper, "taken back", "", to_customer=True)
+        _end(row, State.TAKEN_BACK, {"seal": seal_of(answer)})
         supersede_changes(paper.job)
         book_agreement(paper.job)
     return answer

@@ -10,7 +10,7 @@ from quoting.services.trail import record
 
 State = Proposal.State
 
-ENDED = (State.DECLINED, State.EXPIRED, State.WITHDRAWN)
+ENDED = (State.DECLINED, State.TAKEN_BACK, State.EXPIRED, State.WITHDRAWN)
 """States in which an offer is lost."""
 
 

@@ -11,7 +11,10 @@ from quoting.core.outcomes import Outcome
 from quoting.models import Answer, Event, Message, Proposal
 
 State = Proposal.State
-LOST = {State.DECLINED, State.EXPIRED, State.WITHDRAWN}
+LOST = {State.DECLINED, State.TAKEN_BACK, State.EXPIRED, State.WITHDRAWN}
+
+TAKEN_BACK = "taken-back"
+"""The reason of a yes that was taken back, until the firm notes another."""
 
 Days = dict[int, datetime]
 
@@ -40,6 +43,11 @@ def _outcome(proposal: Proposal, mailed: Days, said: Days, noes: dict[int, Answe
         answered = acceptance.confirmed_at if acceptance else said.get(pk)
         agreed = acceptance.total.amount if acceptance else Outcome(sent=sent).agreed
         return Outcome(sent=sent, won=True, answered=_day(answered), agreed=agreed)
+    if proposal.state == State.TAKEN_BACK:
+        answered = acceptance.confirmed_at if acceptance else said.get(pk)
+        return Outcome(
+            sent=sent, won=False, answered=_day(answered), reason=proposal.lost_reason or TAKEN_BACK, taken_back=True
+        )
     run_out = paper.valid_until is not None and paper.valid_until < today
     if proposal.state not in LOST and not run_out:
         return Outcome(sent=sent)

@@ -58,7 +58,7 @@ def agreed_lines(agreed: Agreed) -> str:
 
 
 def tell_firm(paper: Paper, what: str, words: str, *, to_customer: bool = False) -> list[str]:
-    """A short notice to the firm that its paper was accepted, declined, cancelled or asked about; the Message-IDs."""
+    """A short notice to the firm that its paper was accepted, declined, taken back or asked about; the Message-IDs."""
     customer = paper.job.property.customer
     firm = Firm.objects.defer("logo").first() or Firm()
     subject, text = first_words(

@@ -11,7 +11,9 @@ from quoting.documents.freeze import canonical_json, sha256_of
 from quoting.models import Acceptance, Answer, Event
 from quoting.services.seals import seal_of
 
-ACCEPTED, DECLINED = "accepted", "declined"
+ACCEPTED = "accepted"
+ENDS = {Answer.Kind.DECLINED: "declined", Answer.Kind.CANCELLED: "taken back"}
+"""The state that each kind of answer leads to."""
 NOUNS = ("proposal", "change-order")
 
 
@@ -20,7 +22,7 @@ def answer_faults() -> Iterator[str]:
     for pk in Acceptance.objects.order_by("pk").values_list("pk", flat=True).iterator(chunk_size=500):
         yield from _acceptance_faults(Acceptance.objects.select_related("paper").get(pk=pk))
     for answer in Answer.objects.select_related("paper").defer("paper__pdf", "paper__facts").order_by("pk"):
-        if seal_of(answer) not in _told_seals(answer.paper_id, DECLINED):
+        if seal_of(answer) not in _told_seals(answer.paper_id, ENDS[Answer.Kind(answer.kind)]):
             yield f"{answer.paper.number}: {answer.get_kind_display()}: is not what the trail was told"
     yield from _missing()
 
@@ -51,7 +53,7 @@ def _acceptance_faults(row: Acceptance) -> Iterator[str]:
 
 def _missing() -> Iterator[str]:
     """Answers that the trail tells of and that are not there."""
-    kinds = [f"{noun} {state}" for noun in NOUNS for state in (ACCEPTED, DECLINED)]
+    kinds = [f"{noun} {state}" for noun in NOUNS for state in (ACCEPTED, *ENDS.values())]
     told = Event.objects.filter(kind__in=kinds).select_related("paper")
     for event in told.defer("paper__pdf", "paper__facts").order_by("position").iterator(chunk_size=500):
         seal = _seal_in(event.data)

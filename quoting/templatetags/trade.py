@@ -31,7 +31,7 @@ METRIC = "metric"
 SIGNS = {"USD": "$", "CAD": "$", "AUD": "$", "NZD": "$", "GBP": "£", "EUR": "€"}
 NUMBER_WORDS = ["No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten", "Eleven", "Twelve"]
 STATE_LINES = {"drafted": "drafted", "accepted": "accepted", "overdue": "late"} | dict.fromkeys(
-    ("superseded", "declined", "withdrawn", "expired", "void"), "ended"
+    ("superseded", "declined", "withdrawn", "taken back", "expired", "void"), "ended"
 )
 
 

@@ -164,6 +164,12 @@ def _offered(job: Job, offer: Proposal, paper: Paper, today: date, days_after: S
     if offer.state == Proposal.State.ACCEPTED:
         words = "Accepted; the crew may open it."
         return Line(job=job, whose=Role.CREW, words=words, days=0, act="Open the folder", url=folder, offer=offer)
+    if offer.state == Proposal.State.TAKEN_BACK:
+        words = "They took their yes back. Give back what was paid; then note why."
+        url = reverse("paper-lost", args=[paper.number])
+        return Line(
+            job=job, whose=Role.OWNER, words=words, days=0, act="Note why", url=url, offer=offer, first=True,
+        )  # fmt: skip
     until = paper.valid_until
     left = (until - today).days if until else None
     if offer.state == Proposal.State.EXPIRED or (left is not None and left < 0):

@@ -19,7 +19,7 @@ from quoting.forms.letters import LostForm
 from quoting.models import ChangedMeanwhile, LostReason, Proposal
 from quoting.models.proposals import ProposalQuerySet
 from quoting.services.lost import ENDED, NotLost, note_lost
-from quoting.services.outcomes import outcomes_since
+from quoting.services.outcomes import TAKEN_BACK, outcomes_since
 from quoting.views.access import office_only
 from quoting.views.jobs import LONGEST_SEARCH
 
@@ -150,6 +150,8 @@ def _month_row(first: date, tally: Tally) -> Row:
 
 
 def _reason_word(key: str) -> str:
+    if key == TAKEN_BACK:
+        return "a yes taken back, nobody said why"
     return str(LostReason(key).label) if key in LostReason.values else "nobody said"
 
 

@@ -13,7 +13,8 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from quoting.documents.story import tell
 from quoting.forms.proposals import WithdrawForm
-from quoting.models import ChangedMeanwhile, ChangeOrder, Job, Paper, Proposal, Receipt
+from quoting.models import Answer, ChangedMeanwhile, ChangeOrder, Job, Paper, Proposal, Receipt
+from quoting.services.lost import ENDED
 from quoting.services.proposals import NotStanding, revise, withdraw_proposal
 from quoting.views.access import find_job, office_only
 from quoting.views.mails import mails_of
@@ -66,7 +67,10 @@ def paper(request: HttpRequest, number: str) -> HttpResponse:
         "trail": tell(events),
         **mails_of(paper=found),
         "draft": Proposal.objects.being_drafted().filter(job=found.job).exists(),
+        "ended": ENDED,
     }
+    if found.proposal.state == Proposal.State.TAKEN_BACK:
+        context["taken_back"] = found.answers.filter(kind=Answer.Kind.CANCELLED).first()
     return render(request, "proposals/paper.html", context)
 
 

@@ -28,6 +28,13 @@ def test_the_rate_leaves_out_what_is_open():
     assert (tally.offers, tally.won, tally.lost, tally.open, tally.rate) == (4, 2, 1, 1, Decimal("0.6667"))
 
 
+def test_a_yes_taken_back_is_one_of_those_lost():
+    june = date(2026, 6, 1)
+    # 1 won of 2 decided: 0.5
+    tally = tally_of([won(june, june), Outcome(sent=june, won=False, answered=june, taken_back=True)])
+    assert (tally.won, tally.lost, tally.taken_back, tally.rate) == (1, 1, 1, Decimal("0.5"))
+
+
 def test_days_are_the_middle_one_so_that_one_long_wait_does_not_count_for_all():
     june = date(2026, 6, 1)
     # waits of 1, 3 and 60 days: the middle one is 3

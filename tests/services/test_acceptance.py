@@ -20,6 +20,7 @@ from quoting.services.links import revoke_link
 from quoting.services.proposals import withdraw_proposal
 from quoting.services.seals import NOT_SEALED, seal_of
 from quoting.services.verify import Counted, verify_all
+from quoting.services.verify_answers import answer_faults
 from tests.frozen_rows import triggers_lifted
 from tests.sample_answer import FULL, GRIT, WALK, accept, issued_paper, link_to, reviewed, revised
 
@@ -328,9 +329,15 @@ class TestCancelling:
         first = acts.cancel_acceptance(link=link)
         second = acts.cancel_acceptance(link=link)
         paper = Paper.objects.get(pk=link.paper_id)
-        assert (first.pk, first.kind, state_of(paper)) == (second.pk, "cancelled", "declined")
-        told = [message.to for message in Message.objects.filter(kind="notice", subject__contains="cancelled")]
+        assert (first.pk, first.kind, state_of(paper)) == (second.pk, "cancelled", "taken back")
+        told = [message.to for message in Message.objects.filter(kind="notice", subject__contains="taken back")]
         assert sorted(told) == ["office@ferrow.example.com", "priya.wexley@example.com"]
+
+    def test_the_trail_and_the_check_know_it_as_a_state_of_its_own(self, link):
+        got = accept(link)
+        acts.cancel_acceptance(link=link)
+        assert Event.objects.filter(paper=got.paper, kind="proposal taken back").count() == 1
+        assert list(answer_faults()) == []
 
     def test_after_it_nothing_is_cancelled_here(self, link, monkeypatch):
         got = accept(link)

@@ -99,7 +99,7 @@ def test_a_credit_note_is_not_credited(bill, by):
 
 def test_after_a_yes_was_taken_back_its_deposit_is_credited_and_given_back(bill, by, job):
     row = enter_payment(job=job, on=date(2026, 6, 5), method="check", amount=D("166.46"), by=by, once="a")
-    Proposal.objects.filter(job=job).update(state="declined")  # as cancelling does
+    Proposal.objects.filter(job=job).update(state="taken back")  # as cancelling does
     with transaction.atomic():
         assert book_agreement(lock_row(Job, job.pk)) is None
     credit(bill, "166.46", by)

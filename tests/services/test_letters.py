@@ -67,7 +67,7 @@ def test_two_clicks_send_one_mail(paper, ines):
     assert Message.objects.count() == 1
 
 
-@pytest.mark.parametrize("state", ["accepted", "declined", "withdrawn", "expired", "superseded"])
+@pytest.mark.parametrize("state", ["accepted", "declined", "taken back", "withdrawn", "expired", "superseded"])
 def test_only_what_stands_goes_out(paper, ines, state):
     paper.proposal.state = state
     paper.proposal.save()

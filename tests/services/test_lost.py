@@ -23,7 +23,7 @@ def test_a_no_that_was_told_declines_the_offer():
     ]  # fmt: skip
 
 
-@pytest.mark.parametrize("state", ["declined", "expired", "withdrawn"])
+@pytest.mark.parametrize("state", ["declined", "taken back", "expired", "withdrawn"])
 def test_what_ended_keeps_its_state(state):
     assert note(IssuedProposalFactory(state=state)).state == state
 

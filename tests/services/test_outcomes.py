@@ -70,6 +70,16 @@ def test_a_no_that_was_told_to_the_firm_has_the_day_on_which_it_was_noted():
     assert (outcome.won, outcome.reason, outcome.answered is not None) == (False, "himself", True)
 
 
+def test_a_yes_that_was_taken_back_is_lost_and_was_answered_by_the_yes():
+    proposal = IssuedProposalFactory()
+    accept(proposal)
+    Proposal.objects.update(state="taken back")
+    told = Outcome(sent=SENT, won=False, answered=date(2026, 6, 5), reason="taken-back", taken_back=True)
+    assert found() == [told]
+    Proposal.objects.update(lost_reason="price")
+    assert found()[0].reason == "price"
+
+
 @pytest.mark.parametrize("state", ["expired", "withdrawn"])
 def test_what_ended_without_a_word_has_no_answer(state):
     IssuedProposalFactory(state=state)

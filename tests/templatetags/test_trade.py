@@ -135,12 +135,14 @@ def test_dates_and_times_are_in_the_firms_own_time(settings):
 
 
 def test_the_line_of_a_state_says_how_firm_it_is():
-    words = ["drafted", "issued", "accepted", "overdue", "superseded", "declined", "withdrawn", "expired", "published"]
+    words = ["drafted", "issued", "accepted", "overdue", "superseded", "declined", "taken back", "withdrawn", "expired"]
+    words += ["published"]
     assert [trade.state_line(word) for word in words] == [
         "drafted",
         "issued",
         "accepted",
         "late",
+        "ended",
         "ended",
         "ended",
         "ended",

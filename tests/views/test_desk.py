@@ -138,6 +138,17 @@ def test_the_day_after_it_has_run_out():
     )  # fmt: skip
 
 
+def test_a_yes_taken_back_wants_its_reason():
+    job = IssuedProposalFactory(state="taken back").job
+    found = line(job)
+    assert (found.words, found.act, found.url, found.state, found.first) == (
+        "They took their yes back. Give back what was paid; then note why.",
+        "Note why", f"/papers/{job.number}-A/lost/", "taken back", True,
+    )  # fmt: skip
+    job.proposals.update(lost_reason="later")
+    assert not Job.objects.wanting_something().exists()
+
+
 @pytest.mark.parametrize("state", ["declined", "withdrawn", "superseded"])
 def test_what_is_settled_waits_for_nobody(state):
     IssuedProposalFactory(state=state)

@@ -316,7 +316,7 @@ class TestWhatBecameOfIt:
         sign(phone, paper)
         assert "Cancel what was agreed" in phone.get(at("your-paper", paper)).content.decode()
         answer = phone.post(at("your-cancel", paper))
-        assert "You cancelled this" in phone.get(answer["Location"]).content.decode()
+        assert "You took your yes back" in phone.get(answer["Location"]).content.decode()
 
 
 class TestAsking:

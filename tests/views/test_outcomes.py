@@ -88,6 +88,23 @@ def test_figures_are_drawn_and_in_a_table(ines):
     assertContains(page, "<script", count=page.content.decode().count("<script src="))
 
 
+def test_a_yes_taken_back_is_named_in_the_figures(ines):
+    IssuedProposalFactory(state="accepted")
+    IssuedProposalFactory(state="taken back")
+    page = ines.get("/proposals/figures/?span=all")
+    assertContains(page, "1 lost (1 taken back by the customer)")
+    assert page.context["reasons"] == [("a yes taken back, nobody said why", 1)]
+
+
+def test_a_yes_taken_back_is_a_state_of_its_own_in_the_lists(ines):
+    job = IssuedProposalFactory(state="taken back", paper__number="0417-A").job
+    for address in ("/proposals/?state=taken+back", "/folders/?state=taken+back", "/people/?state=taken+back"):
+        page = ines.get(address)
+        assertContains(page, '<span class="state ended">taken back</span>')
+        assertContains(page, '<option value="taken back" selected>taken back by the customer</option>')
+    assertContains(ines.get(f"/folders/{job.number}/"), '<span class="state ended">taken back</span>')
+
+
 @pytest.mark.parametrize("span", ["12", "24", "all", "nonsense"])
 def test_every_span_can_be_shown(ines, span):
     IssuedProposalFactory()
