@@ -121,7 +121,7 @@ def visit_hold(request: HttpRequest, number: str, visit: int) -> HttpResponse:
         except (acts.PlanFault, acts.VisitOver, acts.HoldFault, NothingAgreed) as fault:
             form.add_error(None, str(fault))
         else:
-            messages.success(request, f"Visit {visit} is held. · La visita {visit} está parada.")
+            messages.success(request, f"Visit {visit} is held. · La visita {visit} está detenida.")
             if may_see_money(request.user):
                 return redirect("visit-tell", number=number, pk=hold.pk)
             return redirect("visit", number=number, visit=visit)
