@@ -7,10 +7,11 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from quoting.core.advice import Remark, Verdict
 from quoting.core.finding_kinds import Group
 from quoting.core.findings import KINDS
+from quoting.core.slab_conditions import condition_found
 from quoting.documents.contexts import listed
-from quoting.documents.findings import holding_for, is_read
+from quoting.documents.findings import holding_for, is_read, slab_of
 from quoting.documents.offers import Offer, OfferedOption
-from quoting.models import AdviceChoice, Area, Finding, Material, Option, Proposal, Sample
+from quoting.models import AdviceChoice, Area, Condition, Finding, Material, Option, Proposal, Sample
 from quoting.services.advice import AreaAdvice, advise_areas
 from quoting.services.points import Point
 from quoting.services.scope import steps_of
@@ -22,6 +23,7 @@ def found_points(proposal: Proposal, offer: Offer) -> Iterator[Point]:
     choices = {row.area_id: row for row in AdviceChoice.objects.filter(area__job=proposal.job_id)}
     advised = {each.area.pk: each for each in advise_areas(offer.areas, rows, choices=choices)}
     yield from _about_tests(offer.areas, rows)
+    yield from _about_conditions(offer.areas, rows)
     options = [one for each in offer.options for one in (each.option, *(add_on.option for add_on in each.add_ons))]
     done = {
         (area.pk, group.system.approach) for one in options for group in one.groups.all() for area in group.areas.all()
@@ -39,6 +41,19 @@ def _about_tests(areas: Iterable[Area], rows: Sequence[Finding]) -> Iterator[Poi
         tests = [row for row in holding_for(area, rows) if is_read(row) and KINDS[row.kind].group is Group.TEST]
         if not tests:
             yield Point(f"{area.letter}, {area.name}: no test was made on it.", False, area=area, page="found")
+
+
+def _about_conditions(areas: Iterable[Area], rows: Sequence[Finding]) -> Iterator[Point]:
+    """Each area that is priced as another slab than the one that was found: coverage goes by its condition."""
+    for area in areas:
+        found = condition_found(slab_of(area, rows))
+        if found and found != area.condition:
+            yield Point(
+                f"{area.letter}, {area.name}: what was found says {Condition(found).label}, and it is priced as "
+                f"{area.get_condition_display()}. How far materials go depends on it.",
+                False,
+                area=area,
+            )
 
 
 def _about_advice(

@@ -67,6 +67,16 @@ def test_a_test_that_was_read_is_not_missed(draft, ines):
     assert [point.area.letter for point in points(draft, "found")] == ["B", "C"]
 
 
+def test_an_area_priced_as_another_slab_than_was_found_is_named(draft, ines):
+    """A new area is taken for worn; an even film on which water beads is a sound one."""
+    said = "A, Pool deck: what was found says sound old film, and it is priced as worn or patchy."
+    note(draft, ines, "film", look="even")
+    assert [point for point in points(draft, "") if point.sentence.startswith(said)] == []
+    note(draft, ines, "water-drop", result="beads")
+    (point,) = [point for point in points(draft, "") if point.sentence.startswith(said)]
+    assert (point.area.letter, point.stops) == ("A", False)
+
+
 def test_what_the_findings_rule_out_needs_a_reason_first(draft, ines):
     """Tape pulls film off: both options go over the film (rule film-lost-hold)."""
     note(draft, ines, "tape", result="places")
