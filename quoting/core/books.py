@@ -201,6 +201,7 @@ def spread_as_chosen(
     for number, amount in chosen:
         if amount < 0 or amount > due.get(number, 0):
             raise SpreadFault(f"On {number} there is less to pay than that.")
+        due[number] = due.get(number, 0) - amount  # a bill that is named twice is paid once
     if sum(amount for _number, amount in chosen) > left:
         raise SpreadFault("More is spread over the invoices than was paid.")
     return tuple(Spread(payment=payment, invoice=number, amount=amount) for number, amount in chosen if amount)

@@ -21,6 +21,7 @@ from quoting.services.issue import print_facts
 from quoting.services.money_papers import (
     RECEIPTS,
     Moved,
+    Press,
     keep_paper,
     mail_paper,
     next_count,
@@ -158,21 +159,22 @@ def bounce_payment(*, payment: Payment, on: date, reason: str = "", by: User) ->
     return bounced
 
 
-def issue_receipt(*, payment: Payment, by: User, mail_to: str = "") -> Paper:
+def issue_receipt(*, payment: Payment, by: User, mail_to: str = "", press: Press = print_facts) -> Paper:
     """The receipt of a payment, numbered and frozen; the one that is there, if one is.
 
     It is printed outside any transaction. Raises CantBounce for what is no payment, StillMoving or a PaperNotPrinted.
     """
-    if payment.kind != Kind.RECEIVED or Payment.objects.filter(of=payment, kind=Kind.BOUNCED).exists():
-        raise CantBounce("A receipt is for a payment that came in, and did not bounce.")
-    return until_it_holds(lambda: _receipt(payment, by, mail_to))
+    return until_it_holds(lambda: _receipt(payment, by, mail_to, press))
 
 
-def _receipt(payment: Payment, by: User, mail_to: str) -> Paper:
+def _receipt(payment: Payment, by: User, mail_to: str, press: Press) -> Paper:
     if found := Receipt.objects.select_related("paper").filter(payment=payment).first():
         return found.paper
     job = Job.objects.select_related("property__customer").get(pk=payment.job_id)
     made_from: tuple[Any, ...] = stands_on(job)
+    # After what it is made from was noted: one that bounces later moves the books, and this is asked again.
+    if payment.kind != Kind.RECEIVED or Payment.objects.filter(of=payment, kind=Kind.BOUNCED).exists():
+        raise CantBounce("A receipt is for a payment that came in, and did not bounce.")
     entries, now, count = entries_of(job), timezone.now(), next_count(RECEIPTS)
     on_bills: dict[str, int] = {}
     for each in entries:
@@ -188,7 +190,7 @@ def _receipt(payment: Payment, by: User, mail_to: str) -> Paper:
         contract=contract_of(job),
         stamp=stamp,
     )
-    pdf = print_facts(facts, now)
+    pdf = press(facts, now)
     with transaction.atomic():
         row = lock_row(Job, job.pk)
         if found := Receipt.objects.select_related("paper").filter(payment=payment).first():

@@ -121,7 +121,9 @@ def test_a_payment_is_spread_as_chosen() -> None:
     assert chosen == (Spread(payment="7", invoice="2026-002", amount=500),)
 
 
-@pytest.mark.parametrize("chosen", [[("2026-001", 401)], [("2026-009", 1)], [("2026-001", -1)]])
+@pytest.mark.parametrize(
+    "chosen", [[("2026-001", 401)], [("2026-009", 1)], [("2026-001", -1)], [("2026-001", 300), ("2026-001", 101)]]
+)
 def test_no_invoice_takes_more_than_is_due_on_it(chosen: list[tuple[str, int]]) -> None:
     with pytest.raises(SpreadFault, match="less to pay"):
         spread_as_chosen("7", 900, chosen, [("2026-001", 400)])

@@ -217,6 +217,18 @@ def test_what_bounced_gets_no_receipt(job, by):
         issue_receipt(payment=row, by=by)
 
 
+def test_what_bounces_while_its_receipt_is_printed_gets_none(job, by):
+    row = pay(job, by, "100.00")
+
+    def bounces_meanwhile(facts, at):
+        bounce_payment(payment=row, on=DAY, by=by)
+        return b"%PDF-1.7"
+
+    with pytest.raises(CantBounce):
+        issue_receipt(payment=row, by=by, press=bounces_meanwhile)
+    assert not Receipt.objects.exists()
+
+
 def test_the_trail_has_no_personal_data(job, by):
     pay(job, by, "100.00", reference="Check of Priya Wexley")
     assert not Event.objects.filter(data__contains="Wexley").exists()
