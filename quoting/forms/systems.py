@@ -33,7 +33,9 @@ class SystemForm(RowForm):
         required=False,
     )
     surfaces = forms.MultipleChoiceField(label="Suits", choices=Surface, widget=forms.CheckboxSelectMultiple)
-    conditions = forms.MultipleChoiceField(label="found", choices=Condition, widget=forms.CheckboxSelectMultiple)
+    conditions = forms.MultipleChoiceField(
+        label="On a slab that is", choices=Condition, widget=forms.CheckboxSelectMultiple
+    )
 
     class Meta:
         model = RestorationSystem

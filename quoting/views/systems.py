@@ -26,7 +26,22 @@ from quoting.services.editions import EditionFrozen, StillUsed, free_key, keep_r
 from quoting.views.access import office_only
 from quoting.views.pricebook import MEANWHILE, find_draft, find_edition, status_of, two_hands
 
-PRICE_BOOKS_OWN = {"first_coat": "beginning with coat", "condition": "slab reckoned"}
+SAID = {
+    "coats": "{} coats",
+    "first_coat": "beginning with coat {}",
+    "condition": "slab reckoned as {}",
+    "parts_water": "1 part to {} of water",
+    "batch": "batches of {}",
+    "batch_step": "the last up to the next {}",
+    "length": "along {}",
+    "width": "{} wide",
+    "depth": "{} deep",
+    "unit_length": "pavers {} long",
+    "unit_width": "{} wide",
+    "joint": "joints of {}",
+    "per_area": "one for each {}",
+}
+"""How each figure of a use is told; the others are told as they are."""
 
 
 def _find_system(edition: Edition, row: int) -> RestorationSystem:
@@ -35,13 +50,22 @@ def _find_system(edition: Edition, row: int) -> RestorationSystem:
 
 
 def said_of_use(used: StepMaterial) -> str:
-    """How a step uses up a material, in one line: `powder stirred into water, in batches: coats 1, batch 5 gal`."""
-    labels = {**PRICE_BOOKS_OWN, "parts_water": "parts of water to one", "per_length": "so much a length"}
+    """How a step uses up a material, in one line: `powder stirred into water, in batches: 1 coat, batches of 5 gal`."""
     by = str(used.use.get("by", ""))
     order = [name for name in fields_of_use(by) if name in used.use]  # PostgreSQL keeps no order in an object
-    parts = [f"{labels.get(name, name.replace('_', ' '))} {used.use[name]}" for name in order]
+    parts = [_said(name, str(used.use[name])) for name in order]
     kind = KINDS_OF_USE.get(by, "")
     return f"{kind}: {', '.join(parts)}" if parts else kind
+
+
+def _said(name: str, value: str) -> str:
+    if name == "coats" and value == "1":
+        return "1 coat"
+    if name == "condition" and value in Condition.values:
+        value = Condition(value).label
+    if name == "length" and value == "edge":
+        value = "the edge"
+    return SAID.get(name, "{}").replace("{}", value.replace("**2", "²").replace("**3", "³"))
 
 
 def _steps(system: RestorationSystem) -> list[dict[str, Any]]:

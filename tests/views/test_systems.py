@@ -9,6 +9,7 @@ from django.urls import reverse
 from quoting.models import Edition, RestorationSystem, StepMaterial, SystemStep
 from quoting.services.editions import publish_edition
 from quoting.services.starter_edition import create_starter_edition
+from quoting.views.systems import said_of_use
 from tests.factories import FirmFactory, UserFactory
 from tests.views.sent import sent_from
 
@@ -50,8 +51,31 @@ def test_a_system_of_a_published_edition_is_read(office, draft, pavers):
     publish_edition(edition=draft, version=1)
     words = text_of(office.get(page_of(pavers)))
     assert "Visit 2 · Sand joints and wet them, by the area · then wait 24 h" in words
-    assert "Joint sand, plain grey , swept into the joints of pavers: unit length 8 in, unit width 4 in" in words
+    sand = "swept into the joints of pavers: pavers 8 in long, 4 in wide, joints of 1/8 in, 1 in deep"
+    assert f"Joint sand, plain grey , {sand}" in words
     assert "concrete pavers, clay pavers; sound old film, worn or patchy, stripped or bare" in words
+
+
+@pytest.mark.parametrize(
+    ("use", "said"),
+    [
+        (
+            {"by": "dilution", "parts_water": "4", "coats": 1, "condition": "bare"},
+            "concentrate let down with water: 1 part to 4 of water, 1 coat, slab reckoned as stripped or bare",
+        ),
+        (
+            {"by": "length", "per_length": "0.01 each/ft", "length": "edge"},
+            "so much a length: 0.01 each/ft, along the edge",
+        ),
+        (
+            {"by": "coverage", "coverage": "65 ft**2/oz", "coats": 2, "first_coat": 2},
+            "spread over the area: 2 coats, beginning with coat 2, 65 ft²/oz",
+        ),
+        ({"by": "each", "per_area": "100 ft**2"}, "counted: one for each 100 ft²"),
+    ],
+)
+def test_a_use_is_told_in_words(use, said):
+    assert said_of_use(StepMaterial(use=use)) == said
 
 
 def test_the_words_of_a_system_are_kept(office, pavers):
