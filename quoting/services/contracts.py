@@ -11,7 +11,7 @@ from quoting.core.contracts import Change, ContractSum, added, taken_off
 from quoting.core.scope_file import read_scope
 from quoting.documents.agreed import Choice, Offered
 from quoting.documents.billed import bill_from
-from quoting.models import Acceptance, ChangeOrder, Job, Proposal
+from quoting.models import Acceptance, ChangeOrder, Job, PaperScope, Proposal
 
 
 class NoContract(Exception):
@@ -82,8 +82,8 @@ def _days_of(choice: Choice, add_ons: Sequence[int]) -> int | None:
 
 
 def estimated_cost(job: Job) -> list[tuple[str, Decimal]]:
-    """What the agreed work was reckoned to cost, overhead included: the option, and what each add-on adds. For the
-    owner and the office only.
+    """What the agreed work was reckoned to cost, overhead included: the option, what each add-on adds, and what each
+    accepted change adds or takes off. For the owner and the office only.
     """
     acceptance = acceptance_of(job)
     if acceptance is None:
@@ -95,4 +95,22 @@ def estimated_cost(job: Job) -> list[tuple[str, Decimal]]:
     for extra in choice.extras:
         if extra.number in acceptance.add_ons:
             costs.append((extra.scope.name, offered.figure(extra.scope).of.cost - alone))
-    return costs
+    return [*costs, *_costs_of_changes(job, acceptance.paper.number)]
+
+
+def _costs_of_changes(job: Job, contract: str) -> list[tuple[str, Decimal]]:
+    """What the work of each accepted change was reckoned to cost: what is taken out at the prices agreed, what is added
+    at those it was priced with."""
+    found = []
+    for row in ChangeOrder.objects.accepted().filter(job=job).with_paper():
+        facts = json.loads(row.paper.facts) if row.paper else {}
+        if facts.get("contract") != contract:
+            continue
+        stages = PaperScope.objects.filter(paper=row.paper).values_list("role", "workings")
+        cost = {role: Decimal(json.loads(workings)["price"]["cost"]) for role, workings in stages}
+        before = cost.get("before", Decimal(0))
+        kept = cost.get("kept", Decimal(0) if facts.get("all_out") else before)
+        after = cost.get("after", kept)
+        added = after - cost.get("base", kept) if "after" in cost else Decimal(0)
+        found.append((f"change {facts['number']}", kept - before + added))
+    return found

@@ -9,6 +9,7 @@ import pytest
 from django.db import connection
 
 from quoting.core.change_orders import visits_in
+from quoting.core.work_out import work_out
 from quoting.documents.agreed import DoesNotAddUp
 from quoting.documents.change_orders import OfferedChange, pack_changes
 from quoting.models import (
@@ -36,7 +37,7 @@ from quoting.services.change_orders import (
 )
 from quoting.services.change_papers import IssuedAlready, issue_change
 from quoting.services.change_scope import NotWorkable, agreed_scope, step_keys, work_out_change
-from quoting.services.contracts import NoContract, contract_of
+from quoting.services.contracts import NoContract, contract_of, estimated_cost
 from quoting.services.links import make_link
 from quoting.services.verify import Counted, verify_all
 from tests.factories import AreaFactory
@@ -94,6 +95,9 @@ def test_the_next_change_is_made_on_the_work_as_it_stands(job):
     assert work_out_change(second).change.total == Decimal("-343.23")
     yes(issued(second))
     assert (totals(job)[2], Paper.objects.filter(kind="change-order").count()) == (Decimal("2040.44"), 2)
+    # What the walk was reckoned to cost comes on top, and goes again: the work's cost with it less that without it.
+    walk = work_out(scope).price.of.cost - work_out(agreed_scope(job).original).price.of.cost
+    assert estimated_cost(job)[-2:] == [("change 0417-C1", walk), ("change 0417-C2", -walk)]
     assert list(verify_all(Counted())) == []
 
 
