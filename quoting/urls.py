@@ -34,6 +34,7 @@ from quoting.views import (
     outcomes,
     papers,
     parts,
+    passwords,
     payments,
     photos,
     price_lists,
@@ -94,6 +95,9 @@ accounts_pages = [
     path("account/password/", accounts.change_password, name="change-password"),
     path("account/sign-out-everywhere/", accounts.sign_out_everywhere, name="sign-out-everywhere"),
     path("firm/people/", accounts.firm_people, name="firm-people"),
+    path("password/lost/", passwords.lost_password, name="lost-password"),
+    path("password/<str:uidb64>/<str:token>/", passwords.new_password, name="new-password"),
+    path("firm/people/<int:pk>/link/", passwords.person_link, name="person-link"),
     path("firm/people/add/", accounts.add_person, name="add-person"),
     path("firm/people/<int:pk>/", accounts.edit_person, name="edit-person"),
 ]

@@ -21,6 +21,8 @@ TEMPLATES = sorted((house.ROOT / "templates").rglob("*.html"))
 PUBLIC = {
     "firm-accent": "the log-in page wears the firm's colour; the sheet holds nothing else",
     "sign-in": "the log-in page itself",
+    "lost-password": "who has lost it cannot sign in; it says the same for every address and is counted",
+    "new-password": "the mailed link is the key: once, for an hour; it lets nobody in by itself",
     "ask-link": "the code on a paper leads here; it says the same for every number and mails to the known address only",
     "private-link": "the homeowner has no log-in: the link is his key, and wrong ones are counted",
     "your-paper": "the homeowner's page, behind the cookie that his private link was swapped for, as all of his below",

@@ -29,8 +29,9 @@ class Outcome:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tally:
-    """Some offers together. `taken_back` of those lost had a yes before. `rate` is won ÷ (won + lost), None before anything is decided; `days` is the middle number
-    of days until an answer (of an even number the mean of the two in the middle), None without an answer."""
+    """Some offers together. `taken_back` of those lost had a yes before. `rate` is won ÷ (won + lost), None before
+    anything is decided; `days` is the middle number of days until an answer (of an even number the mean of the two in
+    the middle), None without an answer."""
 
     offers: int
     won: int

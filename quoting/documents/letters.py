@@ -46,8 +46,9 @@ def first_words(name: str, **told: Any) -> tuple[str, str]:
     return one_line(subject), re.sub(r"\n{3,}", "\n\n", words).strip()
 
 
-def letter(firm: Firm, *, subject: str, words: str, with_link: bool = False) -> tuple[str, str]:
-    """The words in the firm's frame: as plain text and as HTML. The link's marker stays where it is in both."""
+def letter(firm: Firm, *, subject: str, words: str, with_link: bool = False, act: str = OPEN_PAGE) -> tuple[str, str]:
+    """The words in the firm's frame: as plain text and as HTML. The link's marker stays where it is in both; `act`
+    is what stands on it."""
     words = words.replace("\r\n", "\n").replace("\r", "\n").strip()
     told = {
         "firm": firm,
@@ -55,7 +56,7 @@ def letter(firm: Firm, *, subject: str, words: str, with_link: bool = False) -> 
         "words": words,
         "paragraphs": paragraphs_of(words, with_link=with_link),
         "link": LINK,
-        "act": OPEN_PAGE,
+        "act": act,
         "accent": readable_accent(firm.accent),
     }
     return render_to_string("emails/letter.txt", told).rstrip(), render_to_string("emails/letter.html", told).strip()

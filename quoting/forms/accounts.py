@@ -95,8 +95,10 @@ class PersonForm(forms.ModelForm):  # type: ignore[type-arg]
     password = forms.CharField(
         label="First password",
         strip=False,
+        required=False,
         max_length=LONGEST_PASSWORD,
-        help_text=PASSWORD_HELP + " Hand it over yourself; it is changed under Your account.",
+        help_text="Leave it empty, and a link to set one goes out by mail. Or write one here and tell it yourself. "
+        + PASSWORD_HELP,
         widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
     )
 

@@ -25,10 +25,13 @@ LIMITS = {
     "question": 10,
     "yes": 20,
     "ask link": 10,
+    "ask password": 10,
+    "ask password for": 3,
 }
 """How often each may be tried in one window: from one network address, for one account, both together, a code;
 a private link that opens nothing, from one network address; a question, and a yes, through one link; a link
-asked for by the code of a paper, from one network address."""
+asked for by the code of a paper, from one network address; a new password, from one network address, and for one
+account."""
 
 SPARE_CODES = 10
 
@@ -111,8 +114,8 @@ def change_password(*, user: User, password: str, keep_session: str | None = Non
 
 
 def add_person(*, name: str, email: str, role: str, password: str) -> User:
-    """A new person of the firm, with a first password that he changes himself."""
-    return User.objects.create_user(email, password, name=name, role=role, is_staff=role == Role.OWNER)
+    """A new person of the firm, with a first password that he changes himself; with none he gets a link to set it."""
+    return User.objects.create_user(email, password or None, name=name, role=role, is_staff=role == Role.OWNER)
 
 
 def edit_person(

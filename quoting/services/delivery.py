@@ -16,9 +16,9 @@ from django.utils import timezone
 from django.utils.html import escape
 
 from quoting.documents.letters import one_line
-from quoting.models import Firm, Message, Paper, PrivateLink, Proposal
+from quoting.models import Firm, Message, Paper, PrivateLink, Proposal, User
 from quoting.models.outbox import LINK
-from quoting.services.links import make_link
+from quoting.services.links import make_link, make_password_link
 
 LONGEST_FAULT = 300
 
@@ -51,14 +51,23 @@ class NoLongerTrue(Exception):
         super().__init__(f"Not sent: {paper.number} is {state}.")
 
 
+class NobodyThere(Exception):
+    """Nobody who may sign in has the address to which the way to a new password was to go."""
+
+    def __init__(self) -> None:
+        super().__init__("Not sent: nobody who may sign in has this address.")
+
+
 def deliver(message: Message) -> Outcome:
     """Send this mail now. A private link is made for it first, and taken away again when the mail surely did not go."""
-    try:
-        need_true(message)
-    except NoLongerTrue as fault:
-        return Outcome(Came.REFUSED, str(fault))
     link: PrivateLink | None = None
     url = ""
+    try:
+        need_true(message)
+        if message.kind == Message.Kind.PASSWORD and message.with_link:
+            url = password_link(message.to)
+    except (NoLongerTrue, NobodyThere) as fault:
+        return Outcome(Came.REFUSED, str(fault))
     connection: BaseEmailBackend | None = None
     try:
         connection = get_connection()
@@ -102,6 +111,15 @@ def need_true(message: Message) -> None:
     state = Proposal.objects.filter(paper=message.paper_id).values_list("state", flat=True).first()
     if state not in {None, Proposal.State.ISSUED}:
         raise NoLongerTrue(message.paper, str(state))
+
+
+def password_link(to: str) -> str:
+    """The way to a new password for whoever signs in with this address now, made anew at every attempt, so that its
+    hour begins with the mail. Raises NobodyThere."""
+    person = User.objects.filter(email=to, is_active=True).first()
+    if person is None:
+        raise NobodyThere
+    return make_password_link(person)
 
 
 def as_mail(message: Message, url: str) -> EmailMultiAlternatives:

@@ -1,4 +1,5 @@
-"""The private link to one paper: made, found again by its token, taken back. Only the token's hash is kept."""
+"""Links that are keys: the private link to one paper (made, found again by its token, taken back; only the token's hash
+is kept), and the link to a new password, which is kept nowhere."""
 
 from __future__ import annotations
 
@@ -6,8 +7,10 @@ import secrets
 from datetime import datetime, time, timedelta
 
 from django.conf import settings
+from django.contrib.auth.tokens import default_token_generator
 from django.db import transaction
 from django.utils import timezone
+from django.utils.http import urlsafe_base64_encode
 
 from quoting.documents.freeze import sha256_of
 from quoting.models import Paper, PrivateLink, User
@@ -17,6 +20,9 @@ AFTER_THE_OFFER = timedelta(days=90)
 
 PAGE = "/p/"
 """Where the homeowner's page begins; the token follows."""
+
+NEW_PASSWORD = "/password/"  # noqa: S105 - no password
+"""Where the page for a new password begins; who it is and the token follow."""
 
 
 def make_link(paper: Paper, by: User | None) -> tuple[PrivateLink, str]:
@@ -28,6 +34,15 @@ def make_link(paper: Paper, by: User | None) -> tuple[PrivateLink, str]:
             paper=paper, token_sha256=sha256_of(token), made_at=now, made_by=by, expires_at=_end_of(paper, now)
         )
     return link, f"{settings.SITE_ADDRESS}{PAGE}{token}/"
+
+
+def make_password_link(person: User) -> str:
+    """The whole address at which this person sets a new password: once, and for PASSWORD_RESET_TIMEOUT from now.
+
+    Django's own token: a new password, a sign-in or another address make it worthless.
+    """
+    who = urlsafe_base64_encode(str(person.pk).encode())
+    return f"{settings.SITE_ADDRESS}{NEW_PASSWORD}{who}/{default_token_generator.make_token(person)}/"
 
 
 def find_link(token: str) -> PrivateLink | None:

@@ -13,7 +13,7 @@ from django.db import router, transaction
 from django.db.models import F, QuerySet
 from django.utils import timezone
 
-from quoting.documents.letters import letter, one_line
+from quoting.documents.letters import OPEN_PAGE, letter, one_line
 from quoting.models import Firm, Job, Message, Paper, User, lock_row
 from quoting.services.delivery import Came, Outcome, deliver
 from quoting.services.trail import record
@@ -42,19 +42,21 @@ def write_message(
     by: User | None = None,
     attach_paper: bool = False,
     with_link: bool = False,
+    act: str = OPEN_PAGE,
     once: str = "",
 ) -> Message:
     """Write a mail into the outbox, inside the transaction of the change that it tells of.
 
     `words` are set in the firm's frame. With `with_link` a new private link to the paper takes the place of {link} when
-    the mail is sent. `once` names the act (letters and digits): the same act again gives the mail that is there.
+    the mail is sent, with `act` on it. `once` names the act (letters and digits): the same act again gives the mail
+    that is there.
     """
     using = router.db_for_write(Message)
     if not transaction.get_connection(using).in_atomic_block:
         raise transaction.TransactionManagementError("write_message() needs the transaction of the change it tells of")
     firm = Firm.objects.defer("logo").first() or Firm()
     subject = one_line(subject)[:LONGEST_SUBJECT]
-    text, html = letter(firm, subject=subject, words=words, with_link=with_link)
+    text, html = letter(firm, subject=subject, words=words, with_link=with_link, act=act)
     now = timezone.now()
     message, _ = Message.objects.get_or_create(
         message_id=new_message_id(once),
@@ -101,6 +103,7 @@ def export_messages(job: Job) -> list[dict[str, str]]:
     return [
         {
             "written_at": mail.written_at.isoformat(),
+            "kind": mail.kind,
             "state": mail.state,
             "to": mail.to,
             "subject": mail.subject,

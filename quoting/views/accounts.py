@@ -24,6 +24,7 @@ from django_otp.util import random_hex
 from quoting.forms.accounts import CodeForm, EditPersonForm, NewPasswordForm, PersonForm, SignInForm
 from quoting.models import User
 from quoting.services import accounts
+from quoting.services.passwords import last_link, send_password_link
 from quoting.views.access import may_see_money, owner_only
 from quoting.views.sessions import PROOF, owes_proof
 from quoting.views.typed import TYPED, unseal
@@ -240,7 +241,11 @@ def add_person(request: HttpRequest) -> HttpResponse:
     if not form.is_valid():
         return render(request, "accounts/person.html", {"form": form})
     person = accounts.add_person(**form.cleaned_data)
-    messages.success(request, f"{person.name} may sign in as {person.get_role_display()}.")
+    told = f"{person.name} may sign in as {person.get_role_display()}."
+    if not person.has_usable_password():
+        send_password_link(person=person, by=request.user)  # type: ignore[arg-type]
+        told += f" The link to set a password is on its way to {person.email}."
+    messages.success(request, told)
     return redirect("firm-people")
 
 
@@ -260,4 +265,5 @@ def edit_person(request: HttpRequest, pk: int) -> HttpResponse:
         else:
             messages.success(request, f"{form.cleaned_data['name']}: kept.")
             return redirect("firm-people")
-    return render(request, "accounts/person.html", {"form": form, "person": person, "name": name})
+    context = {"form": form, "person": person, "name": name, "link_mail": last_link(person)}
+    return render(request, "accounts/person.html", context)

@@ -25,7 +25,9 @@ BEGAN, SEEN, PROOF = "began", "seen", "second_proof"
 SEEN_STEP = 300
 """Seconds between two notes of when a session was last used, so that reading pages hardly ever writes."""
 
-WITHOUT_PROOF = frozenset({"second-factor", "second-factor-set-up", "second-factor-picture", "sign-in", "sign-out"})
+WITHOUT_PROOF = frozenset(
+    {"second-factor", "second-factor-set-up", "second-factor-picture", "sign-in", "sign-out", "new-password"}
+)
 """Names of the pages that open before the second proof is given."""
 
 

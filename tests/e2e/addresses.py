@@ -69,8 +69,9 @@ ROWS |= {
     ("photos/", "sha256"): "SELECT min(sha256) FROM quoting_paperimage",
 }
 
-ACTS = ("private-link", "paper-evidence")
-"""What tests/e2e/test_homeowner.py follows: the link to its paper, and the evidence of a yes that is given there."""
+ACTS = ("private-link", "paper-evidence", "new-password")
+"""What tests/e2e/test_homeowner.py follows: the link to its paper, and the evidence of a yes that is given
+there; and what tests/services/test_passwords.py follows: the mailed link to a new password."""
 
 DRAFT = "(SELECT id FROM quoting_edition WHERE state = 'drafted')"
 
