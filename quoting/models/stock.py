@@ -79,9 +79,9 @@ class Lot(Versioned):
 
 
 class Booked(models.Model):
-    """Of one entry of the crew: that it was booked into stock. The entry itself never changes, so this stands beside it.
+    """Of one entry of the crew: that it was booked into stock. The entry never changes, so this stands beside it.
 
-    `once` is that of the form, so that all which were booked with one press are known, and a second press does nothing.
+    `once` is that of the form, so that all which were booked with one press are known; a second press does nothing.
     """
 
     entry = models.OneToOneField(Entry, models.PROTECT, related_name="booked")

@@ -14,7 +14,7 @@ from customers.services import merge_rows
 from quoting.models import Area, Job, Option, Paper, Proposal, Question, User, lock_row
 from quoting.services.certificates import erase_certificates, export_certificates, merge_certificates
 from quoting.services.findings import erase_found, export_found
-from quoting.services.hand_over import erase_hand_overs, export_hand_over
+from quoting.services.kept_work import erase_hand_overs, erase_work, export_hand_over, export_work
 from quoting.services.outbox import erase_messages, export_messages
 from quoting.services.trail import record
 
@@ -80,7 +80,8 @@ def erase_customer(*, by: User, customer: Customer, version: int) -> Customer | 
         if numbers := list(still_out.order_by("number").values_list("number", flat=True)):
             raise StillOut(numbers)
         papers = papers_of(row).count()
-        told = {"customer": row.pk, "papers_kept": papers}
+        folders = list(jobs.order_by("number").values_list("number", flat=True))
+        told = {"customer": row.pk, "papers_kept": papers, "folders": folders}
         _erase_folders(jobs)
         _erase_places(row)
         if not papers:
@@ -109,6 +110,7 @@ def _erase_folders(jobs: QuerySet[Job]) -> None:
     Area.objects.filter(job__in=without_paper).update(agreed_with="")
     Option.objects.filter(job__in=jobs).update(discount_reason="")
     erase_hand_overs(jobs)
+    erase_work(jobs)
     erase_found(jobs)
     erase_messages(jobs)
     Question.objects.filter(job__in=jobs).update(asked="", answer="")
@@ -178,6 +180,7 @@ def _told_job(job: Job, papers: list[dict[str, Any]]) -> dict[str, Any]:
             for area in job.areas.all()
         ],
         "found": export_found(job),
+        "work": export_work(job),
         "handed_over": export_hand_over(job),
         "mails": export_messages(job),
         "offers": [_told(proposal, ("state", "title", "in_short")) for proposal in job.proposals.all()],

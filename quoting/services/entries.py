@@ -14,9 +14,15 @@ from django.utils import timezone
 
 from quoting.core.scope import Units
 from quoting.core.weather import Readings, Verdict, go_or_wait, hours_since
-from quoting.core.weather_limits import Work
+from quoting.core.weather_limits import STARTING_LIMITS, Limits, Work
 from quoting.models import READINGS, Entry, User, Visit
 from quoting.services.crew_rules import current_rules
+from quoting.services.seals import fresh_salt, hash_words
+from quoting.services.told_work import told_entry
+from quoting.services.trail import record
+
+WRITTEN = "written down"
+"""What the trail calls an entry of the crew; a folder's own page leaves these lines to the visit's page."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,26 +38,51 @@ def keep_entry(
 ) -> Kept:
     """Keep one entry; one with the same `once` is kept already and is given back. A time that lies ahead is now.
 
-    Readings are kept with the verdict that they had when they were taken. Raises VapourFault.
+    Readings are kept with the firm's limits and the verdict of the time when they arrived. Raises VapourFault.
     """
-    now = timezone.now()
     told = dict(data)
+    words = str(told.pop("words", ""))
     if kind == Entry.Kind.READING:
+        told["limits"] = dict(current_rules().row.limits)
         told["word"] = str(verdict_of(told).word)
     if there := Entry.objects.filter(once=once).first():
         return Kept(there, is_new=False)
     try:
         with transaction.atomic():
-            made = min(made_at or now, now)
-            entry = Entry(visit=visit, once=once, kind=kind, data=told, made_at=made, arrived_at=now, by=by)
-            entry.save(force_insert=True)
+            entry = write_entry(visit=visit, by=by, once=once, kind=kind, data=told, words=words, made_at=made_at)
     except IntegrityError:  # the same entry, sent twice at the same time
         return Kept(Entry.objects.get(once=once), is_new=False)
     return Kept(entry, is_new=True)
 
 
+def write_entry(
+    *, visit: Visit, by: User, once: UUID, kind: str, data: Mapping[str, Any], words: str, made_at: datetime | None
+) -> Entry:
+    """Write the row and tell the trail, in the caller's transaction. Raises IntegrityError for a second `once`."""
+    now = timezone.now()
+    salt = fresh_salt() if words else ""
+    entry = Entry(
+        visit=visit, once=once, kind=kind, data=dict(data), words=words, salt=salt,
+        words_sha256=hash_words(salt, words), made_at=min(made_at or now, now), arrived_at=now, by=by,
+    )  # fmt: skip
+    entry.save(force_insert=True)
+    record(WRITTEN, job=visit.job, actor=by, data=told_entry(entry))
+    return entry
+
+
+def verdict_when_kept(data: Mapping[str, Any]) -> Verdict:
+    """The verdict that kept readings had, by the limits that were kept with them. Raises VapourFault or KeyError."""
+    units = Units(data["units"])
+    own = {key: None if figure is None else Decimal(figure) for key, figure in data["limits"].items()}
+    return _verdict(data, Decimal(0), STARTING_LIMITS.set_to(own, units))
+
+
 def verdict_of(data: Mapping[str, Any], age: Decimal = Decimal(0)) -> Verdict:
     """Go, wait or pre-wet on kept readings, so many hours after they were taken. Raises VapourFault."""
+    return _verdict(data, age, current_rules().limits(Units(data["units"])))
+
+
+def _verdict(data: Mapping[str, Any], age: Decimal, limits: Limits) -> Verdict:
     units = Units(data["units"])
     figures: dict[str, Any] = {name: Decimal(data[name]) if data.get(name) else None for name in READINGS}
     for name in ("since_wash", "since_rain"):
@@ -59,7 +90,11 @@ def verdict_of(data: Mapping[str, Any], age: Decimal = Decimal(0)) -> Verdict:
     if figures["until_rain"] is not None:
         figures["until_rain"] = max(figures["until_rain"] - age, Decimal(0))
     readings = Readings(work=Work(data["work"]), units=units, age=age, **figures)
-    return go_or_wait(readings, current_rules().limits(units))
+    return go_or_wait(readings, limits)
+
+
+OTHERS = {Entry.Kind.USED: "used", Entry.Kind.HOURS: "hours", Entry.Kind.LEFT: "left", Entry.Kind.NOTE: "notes"}
+"""Kinds of entries by the list in which they are read back."""
 
 
 @dataclass(slots=True)
@@ -92,10 +127,6 @@ def written_on(entries: Iterable[Entry]) -> Written:
             written.ticks.pop(entry.data["step"], None)
         elif entry.kind == Entry.Kind.READING:
             written.reading = entry
-        else:
-            rest = {
-                Entry.Kind.USED: written.used, Entry.Kind.HOURS: written.hours,
-                Entry.Kind.LEFT: written.left, Entry.Kind.NOTE: written.notes,
-            }  # fmt: skip
-            rest[Entry.Kind(entry.kind)].append(entry)
+        elif entry.kind in OTHERS:
+            getattr(written, OTHERS[entry.kind]).append(entry)
     return written

@@ -7,7 +7,6 @@ from datetime import date
 from typing import Any
 
 from django.db import transaction
-from django.db.models import QuerySet
 from django.utils import timezone
 
 from quoting.documents.contexts import Facts
@@ -37,6 +36,8 @@ from quoting.services.firm import THE_FIRM, current_firm
 from quoting.services.issue import print_facts, told_of
 from quoting.services.money_papers import Moved, keep_paper, next_count, take_expected, until_it_holds
 from quoting.services.outbox import write_message
+from quoting.services.seals import fresh_salt
+from quoting.services.told_work import told_sheet, told_sign_off, told_slab
 from quoting.services.trail import record
 
 HAND_OVERS = "hand-over"
@@ -162,9 +163,9 @@ def sign_hand_over(*, row: HandOver, name: str, on: date, how: str, by: User | N
         found = lock_row(HandOver, row.pk)
         if found.signed_on:
             raise SignedAlready
-        found.signed_on, found.signed_name, found.signed_how = on, name, how
-        found.save(update_fields=["signed_on", "signed_name", "signed_how"])
-        told = {"how": HandOver.Signed(how).label, "on": on.isoformat()}
+        found.signed_on, found.signed_name, found.signed_how, found.signed_salt = on, name, how, fresh_salt()
+        found.save(update_fields=["signed_on", "signed_name", "signed_how", "signed_salt"])
+        told = {"how": HandOver.Signed(how).label, "on": on.isoformat(), "signed": told_sign_off(found)}
         record("hand-over signed", job=found.job, paper=found.paper, actor=by, data=told)
 
 
@@ -189,19 +190,6 @@ def send_hand_over(*, paper: Paper, to: str, subject: str, words: str, by: User,
         )  # fmt: skip
 
 
-def erase_hand_overs(jobs: QuerySet[Job]) -> None:
-    """Take the free words out of these folders' hand-overs. In the caller's transaction."""
-    HandOver.objects.filter(job__in=jobs).update(note="")
-
-
-def export_hand_over(job: Job) -> dict[str, Any]:
-    """What is kept of a folder's hand-over, and of the slab since, as it is told to the person whom it is about."""
-    row = HandOver.objects.filter(job=job).first()
-    records = SlabRecord.objects.filter(job=job).order_by("id")
-    said = {"note": row.note, "signed_name": row.signed_name, "signed_on": str(row.signed_on or "")} if row else {}
-    return said | {"slab": [{"area": each.area, "sealed_on": str(each.sealed_on)} for each in records]}
-
-
 def _keep(printed: PrintedSheet, by: User) -> Paper:
     with transaction.atomic():
         job = lock_row(Job, printed.row.job_id)
@@ -217,10 +205,12 @@ def _keep(printed: PrintedSheet, by: User) -> Paper:
             issued_at=printed.stamp.issued_at, by=by,
         )  # fmt: skip
         SlabRecord.objects.bulk_create(_records(job, row, printed))
+        slabs = SlabRecord.objects.filter(job=job).order_by("pk")  # as the database gives their figures back
         row.claim(row.version)
-        row.paper = paper
-        row.save(update_fields=["paper"])
-        record("hand-over issued", job=job, paper=paper, actor=by, data=told_of(paper, []), at=paper.issued_at)
+        row.paper, row.salt = paper, fresh_salt()
+        row.save(update_fields=["paper", "salt"])
+        told = {"sheet": told_sheet(row), "slabs": {str(slab.pk): told_slab(slab) for slab in slabs}}
+        record("hand-over issued", job=job, paper=paper, actor=by, data=told_of(paper, []) | told, at=paper.issued_at)
     return paper
 
 

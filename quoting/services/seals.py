@@ -1,7 +1,12 @@
-"""The seal of an answer: one fingerprint of all that is kept of it, so that nothing can be dropped or changed."""
+"""The seal of an answer: one fingerprint of all that is kept of it, so that nothing can be dropped or changed.
+
+Words that may be erased are told to the trail as a hash with a salt of their own: once both are gone, no guess at them
+can be tried.
+"""
 
 from __future__ import annotations
 
+import secrets
 from datetime import UTC, datetime
 from decimal import Decimal
 
@@ -28,3 +33,13 @@ def _plain(value: object) -> object:
     if isinstance(amount, Decimal):
         return f"{amount:.2f} {getattr(value, 'currency', '')}"
     return value
+
+
+def fresh_salt() -> str:
+    """Sixteen random bytes, in hexadecimal."""
+    return secrets.token_hex(16)
+
+
+def hash_words(salt: str, words: str) -> str:
+    """SHA-256 of salt and words; nothing for no words."""
+    return sha256_of(salt + words) if words else ""

@@ -1,4 +1,4 @@
-"""Whether all that was issued is still what it was: bytes, facts, scopes, workings, numbers, states and the trail."""
+"""Whether all that was issued or written down is still what it was: bytes, facts, scopes, numbers, states, trail."""
 
 from __future__ import annotations
 
@@ -21,7 +21,9 @@ from quoting.services.trail import walk_chain
 from quoting.services.verify_answers import answer_faults
 from quoting.services.verify_books import MONEY_PAPERS, book_faults_of_all
 from quoting.services.verify_changes import change_faults, change_state_faults
+from quoting.services.verify_hand_over import hand_over_faults
 from quoting.services.verify_offers import offer_faults, picture_faults
+from quoting.services.verify_work import work_faults
 
 SHOWN = 60
 
@@ -48,6 +50,8 @@ def verify_all(counted: Counted) -> Iterator[str]:
     yield from change_state_faults()
     yield from answer_faults()
     yield from book_faults_of_all()
+    yield from work_faults()
+    yield from hand_over_faults()
     yield from walk_chain()
     yield from _trail_end_faults(counted)
 

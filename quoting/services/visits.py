@@ -17,9 +17,13 @@ from quoting.models import DayPlan, Entry, Hold, Job, Message, User, Visit, Visi
 from quoting.services.agreed_work import AgreedWork, need_work
 from quoting.services.crew_rules import current_rules
 from quoting.services.outbox import write_message
+from quoting.services.seals import fresh_salt, hash_words
+from quoting.services.told_work import told_days, told_hold
 from quoting.services.trail import record
 
 PlanFault = laid.PlanFault
+
+MOVED, MOVED_BY_HAND = "Moved: ", "Moved by hand."
 
 
 class VisitOver(Exception):
@@ -67,16 +71,14 @@ def plan_visits(*, job: Job, by: User, first_day: date, crew: int) -> DayPlan:
             job=job,
             defaults={
                 "first_day": first_day, "crew": crew, "pins": [], "reserve": plan.reserve, "latest": plan.latest,
-                "scope_sha256": work.sha256,
+                "scope_sha256": work.sha256, "salt": fresh_salt(),
             },
         )  # fmt: skip
         if not is_new:
             row.claim(row.version)
         _keep(job, plan, work)
-        record(
-            "visits planned", job=job, actor=by,
-            data={"visits": len(plan.visits), "from": first_day.isoformat(), "latest": plan.latest.isoformat()},
-        )  # fmt: skip
+        tell_days("visits planned", job, by, visits=len(plan.visits), latest=plan.latest.isoformat(),
+              **{"from": first_day.isoformat()})  # fmt: skip
     return row
 
 
@@ -89,17 +91,14 @@ def plan_again(*, job: Job, by: User) -> None:
         row.latest, row.scope_sha256 = max(row.latest, plan.latest), work.sha256
         row.save(update_fields=["latest", "scope_sha256"])
         _keep(job, plan, work)
-        record("visits planned", job=job, actor=by, data={"visits": len(plan.visits), "latest": row.latest.isoformat()})
+        tell_days("visits planned", job, by, visits=len(plan.visits), latest=row.latest.isoformat())
 
 
 def move_visit(*, visit: Visit, version: int, by: User, day: date, reason: str) -> None:
     """Bring a visit to another day; those after it follow. Raises ChangedMeanwhile, VisitOver or PlanFault."""
     with transaction.atomic():
-        before = _shift(visit, version, day, reason)
-        record(
-            "visit moved", job=visit.job, actor=by,
-            data={"visit": visit.number, "from": before.isoformat(), "to": day.isoformat()},
-        )  # fmt: skip
+        before = shift_visit(visit, version, day, reason)
+        tell_days("visit moved", visit.job, by, visit=visit.number, to=day.isoformat(), **{"from": before.isoformat()})
 
 
 def hold_visit(*, visit: Visit, version: int, by: User, day: date, reason: str, words: str = "") -> Hold:
@@ -108,19 +107,32 @@ def hold_visit(*, visit: Visit, version: int, by: User, day: date, reason: str, 
     Raises ChangedMeanwhile, VisitOver, HoldFault or PlanFault.
     """
     with transaction.atomic():
-        if day <= visit.day:
-            raise HoldFault
-        before = _shift(visit, version, day, Hold.Reason(reason).label, held=True)
-        hold = Hold.objects.create(
-            visit=visit, reason=reason, words=words, from_day=before, to_day=day, at=timezone.now(), by=by
-        )
-        record(
-            "visit held", job=visit.job, actor=by,
-            data={
-                "visit": visit.number, "from": before.isoformat(), "to": day.isoformat(),
-                "reason": str(Hold.Reason(reason).label),
-            },
-        )  # fmt: skip
+        before = shift_for_hold(visit=visit, version=version, day=day, reason=reason)
+        return log_hold(visit=visit, by=by, before=before, reason=reason, words=words)
+
+
+def shift_for_hold(*, visit: Visit, version: int, day: date, reason: str) -> date:
+    """Lay the days again with this visit held until that day; gives the day that it had. In the caller's transaction.
+
+    Raises ChangedMeanwhile, VisitOver, HoldFault or PlanFault.
+    """
+    if day <= visit.day:
+        raise HoldFault
+    return shift_visit(visit, version, day, Hold.Reason(reason).label, held=True)
+
+
+def log_hold(*, visit: Visit, by: User, before: date, reason: str, words: str, entry: Entry | None = None) -> Hold:
+    """Write down why a visit was held that had the day `before`; `entry` is the crew's own. In the caller's
+    transaction."""
+    salt = fresh_salt() if words else ""
+    hold = Hold.objects.create(
+        visit=visit, reason=reason, words=words, salt=salt, words_sha256=hash_words(salt, words), entry=entry,
+        from_day=before, to_day=visit.day, at=timezone.now(), by=by,
+    )  # fmt: skip
+    tell_days(
+        "visit held", visit.job, by, visit=visit.number, to=visit.day.isoformat(), hold=told_hold(hold),
+        reason=str(Hold.Reason(reason).label), **{"from": before.isoformat()},
+    )  # fmt: skip
     return hold
 
 
@@ -159,8 +171,10 @@ def tell_homeowner(*, hold: Hold, by: User, subject: str, words: str) -> Message
             kind=Message.Kind.VISIT, to=to, subject=subject, words=words, job=hold.visit.job, by=by,
             once=f"hold{hold.pk}",
         )  # fmt: skip
-        row.notice = message
-        row.save(update_fields=["notice"])
+        if row.notice_id is None:
+            row.notice = message
+            row.save(update_fields=["notice"])
+            record("visit notice written", job=hold.visit.job, actor=by, data={"hold": row.pk, "message": message.pk})
     return message
 
 
@@ -170,10 +184,15 @@ def finish_visit(*, visit: Visit, version: int, by: User, done: bool = True) -> 
         visit.claim(version)
         visit.state = Visit.State.DONE if done else Visit.State.PLANNED
         visit.save(update_fields=["state", "planned_again_at"])
-        record("visit done" if done else "visit opened again", job=visit.job, actor=by, data={"visit": visit.number})
+        tell_days("visit done" if done else "visit opened again", visit.job, by, visit=visit.number)
 
 
-def _shift(visit: Visit, version: int, day: date, reason: str, *, held: bool = False) -> date:
+def tell_days(kind: str, job: Job, by: User | None, **told: object) -> None:
+    """Tell the trail what was done, and how all the days of the job stand since."""
+    record(kind, job=job, actor=by, data=told | {"days": told_days(job)})
+
+
+def shift_visit(visit: Visit, version: int, day: date, reason: str, *, held: bool = False) -> date:
     """Lay the days again with this visit on that day, inside the transaction; gives the day that it had."""
     lock_row(Job, visit.job_id)
     before = visit.day
@@ -250,6 +269,6 @@ def _why(wait: laid.Wait | None) -> str:
         laid.Why.DAY_FULL: "The day before is full.",
         laid.Why.GOES_ON: f"“{wait.step}” goes on from the day before.",
         laid.Why.DAY_OFF: "The crew doesn’t work on the days before.",
-        laid.Why.MOVED: f"Moved: {wait.reason}" if wait.reason else "Moved by hand.",
+        laid.Why.MOVED: f"{MOVED}{wait.reason}" if wait.reason else MOVED_BY_HAND,
     }
     return told[wait.why][:300]

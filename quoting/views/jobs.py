@@ -18,6 +18,7 @@ from quoting.documents.story import tell
 from quoting.forms.jobs import AskedForm, OpenFolderForm
 from quoting.models import ChangedMeanwhile, ChangeOrder, Job, PaperScope, Proposal
 from quoting.models.jobs import JobQuerySet
+from quoting.services.entries import WRITTEN
 from quoting.services.jobs import keep_asked, open_folder, open_folder_at_new_place
 from quoting.views.access import jobs_for, may_see_money, office_only
 from quoting.views.books import billed_in
@@ -86,7 +87,8 @@ def folder(request: HttpRequest, number: str) -> HttpResponse:
     if not may_see_money(request.user):
         return _crew_folder(request, get_object_or_404(jobs, number=number))
     job = get_object_or_404(jobs.with_offer(), number=number)
-    events = job.events.select_related("actor", "paper").defer("paper__pdf", "paper__facts")
+    # What the crew wrote down is on the pages of its visits, line by line.
+    events = job.events.exclude(kind=WRITTEN).select_related("actor", "paper").defer("paper__pdf", "paper__facts")
     context = _measured(request, job) | {"trail": tell(events)} | found_in(job) | _offered(job) | offered(request, job)
     context |= mails_of(job=job) | agreed_in(job) | billed_in(job, the_firm(request).currency) | on_the_slab(job)
     context |= days_of(job)

@@ -31,6 +31,7 @@ from quoting.services.entries import Written, keep_entry, written_on
 from quoting.services.visits import finish_visit
 from quoting.views.mast import the_firm
 from quoting.views.measured import draw_twice
+from quoting.views.visit_photos import photos_shown
 from quoting.views.visits import CHANGED, find_visit
 
 SIGNS = {
@@ -142,6 +143,7 @@ def _page(request: HttpRequest, found: Visit, refused: EntryForm | None = None) 
         "holds": list(found.holds.all()), "onces": [str(uuid4()) for _ in range(4)], "refused": refused,
         "signed": request.user,
     }  # fmt: skip
+    context |= photos_shown(job, [area.row for area in areas], written.ticks, len(steps))
     return render(request, "crew/visit.html", context, status=200 if refused is None else 422)
 
 
@@ -276,6 +278,6 @@ def _told(entry: Entry, units: str) -> dict[str, Any]:
     elif entry.kind == Entry.Kind.HOURS:
         words = f"{data['hours']} h"
     elif entry.kind == Entry.Kind.NOTE:
-        words = data["words"]
+        words = entry.words
     verdict = say(f"readings.{data['word'].replace('-', '_')}") if data.get("word") else None
     return {"entry": entry, "what": say(f"write.{key}"), "words": words, "verdict": verdict}

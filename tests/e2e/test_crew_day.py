@@ -47,7 +47,7 @@ def kept_for_the_day(page: Page) -> None:
 
 
 def entries() -> list[tuple[str, Any]]:
-    return [(entry.kind, entry.data.get("step") or entry.data.get("called") or entry.data.get("words"))
+    return [(entry.kind, entry.data.get("step") or entry.data.get("called") or entry.words)
             for entry in Entry.objects.order_by("made_at")]  # fmt: skip
 
 

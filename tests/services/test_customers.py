@@ -102,7 +102,7 @@ def test_somebody_without_folders_is_gone_with_all_that_was_merged(wexley):
     assert erase(wexley) is None
     assert (Customer.objects.count(), Property.objects.count()) == (0, 0)
     assert list(Event.objects.values_list("kind", "data")) == [
-        ("person erased", f'{{"customer":{pk},"papers_kept":0}}')
+        ("person erased", f'{{"customer":{pk},"folders":[],"papers_kept":0}}')
     ]
 
 

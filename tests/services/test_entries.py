@@ -93,4 +93,4 @@ def test_entries_stand_in_the_order_in_which_they_were_made() -> None:
             visit=visit, by=by, once=UUID(int=number), kind="note", data={"words": str(hour)},
             made_at=datetime(2026, 7, 16, hour, tzinfo=UTC),
         )  # fmt: skip
-    assert [entry.data["words"] for entry in visit.entries.all()] == ["9", "11"]
+    assert [entry.words for entry in visit.entries.all()] == ["9", "11"]
