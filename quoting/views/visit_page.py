@@ -31,7 +31,6 @@ from quoting.services.entries import Written, keep_entry, written_on
 from quoting.services.visits import finish_visit
 from quoting.views.mast import the_firm
 from quoting.views.measured import draw_twice
-from quoting.views.visit_photos import photos_shown
 from quoting.views.visits import CHANGED, find_visit
 
 SIGNS = {
@@ -143,7 +142,6 @@ def _page(request: HttpRequest, found: Visit, refused: EntryForm | None = None) 
         "holds": list(found.holds.all()), "onces": [str(uuid4()) for _ in range(4)], "refused": refused,
         "signed": request.user,
     }  # fmt: skip
-    context |= photos_shown(job, [area.row for area in areas], written.ticks, len(steps))
     return render(request, "crew/visit.html", context, status=200 if refused is None else 422)
 
 
