@@ -7,7 +7,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from quoting.core.gear import STARTING_GEAR, Gear, Masking, gear_for
+from quoting.core.gear import Gear, Masking, gear_for
 from quoting.core.packs import choose_packs
 from quoting.core.rounding import sig20
 from quoting.core.scope import Material
@@ -84,7 +84,7 @@ class Load:
 
     works: Mapping[int, Work]
     stock: Sequence[Held] = ()
-    gear: Collection[Gear] = STARTING_GEAR
+    gear: Collection[Gear] = ()
     masking: Sequence[Masking] = ()
     places: Mapping[str, str] | None = None
     people: int | None = None

@@ -9,11 +9,11 @@ from typing import Any
 
 from django.utils import formats
 
-from quoting.core.recall import Exposure, Seal
+from quoting.core.recall import Exposure, Resealing, Seal
 from quoting.core.units import format_number
 from quoting.documents.contexts import NB, Facts, day_text, lines_of, listed
 from quoting.documents.invoices import BillStamp, head_facts
-from quoting.documents.slab_record import EXPOSED, OnSlab, seal_window
+from quoting.documents.slab_record import EXPOSED, OnSlab
 from quoting.models import Firm, HandOver, Job
 from quoting.models.hand_over import SEALS
 
@@ -51,18 +51,22 @@ def seal_words(seal: str, exposures: Sequence[str]) -> str:
     return f"{told}; {around}" if around else told
 
 
-def window_words(first: date | None, last: date | None) -> str:
-    """A window of months: July 2027 to July 2028. Nothing where there is none."""
+def window_words(first: date | None, last: date | None, likely: date | None = None) -> str:
+    """A window of months: July 2027 to July 2028, likely about January 2028. Nothing where there is none."""
     if first is None or last is None:
         return ""
     begins, ends = (formats.date_format(day, f"F{NB}Y") for day in (first, last))
-    return begins if begins == ends else f"{begins} to {ends}"
+    if begins == ends:
+        return begins
+    about = f", likely about {formats.date_format(likely, f'F{NB}Y')}" if likely else ""
+    return f"{begins} to {ends}{about}"
 
 
 def hand_over_facts(
-    *, firm: Firm, job: Job, row: HandOver, slabs: Sequence[OnSlab], system: str, stamp: BillStamp
-) -> Facts:
-    """The facts of one sheet. No figure of money is among them."""
+    *, firm: Firm, job: Job, row: HandOver, slabs: Sequence[OnSlab], system: str, stamp: BillStamp,
+    resealing: Resealing, pairs: Sequence[Facts] = (),
+) -> Facts:  # fmt: skip
+    """The facts of one sheet. No figure of money is among them. Raises RecallFault."""
     told: dict[str, dict[str, Any]] = {each["area"]: each for each in row.slabs}
     return {
         **head_facts(firm, job, "Hand-over sheet", stamp, ""),
@@ -74,7 +78,8 @@ def hand_over_facts(
         "note": lines_of(row.note),
         "care": lines_of(row.care),
         "sealed": "yes" if any(each.coats for each in slabs) else "",
-        "slabs": [_slab(each, told[each.area], row.finished_on) for each in slabs if each.area in told],
+        "slabs": [_slab(each, told[each.area], row.finished_on, resealing) for each in slabs if each.area in told],
+        "pairs": list(pairs),
     }
 
 
@@ -92,8 +97,9 @@ def when_rows(row: HandOver, firm: Firm) -> list[Facts]:
     ]
 
 
-def _slab(on: OnSlab, said: dict[str, Any], sealed: date) -> Facts:
-    window = seal_window(sealed, Seal(said["seal"]), [Exposure(each) for each in said["exposures"]])
+def _slab(on: OnSlab, said: dict[str, Any], sealed: date, resealing: Resealing) -> Facts:
+    window = resealing.window(sealed, Seal(said["seal"]), [Exposure(each) for each in said["exposures"]])
+    first, likely, last = (each.first_day for each in (window.first, window.likely, window.last))
     before = said.get("coats_before")
     new = f"{on.coats} now" if on.coats else "no new one"
     coats = f"{new}, earlier ones not known" if before is None else f"{new}, {before + on.coats} in all"
@@ -105,9 +111,10 @@ def _slab(on: OnSlab, said: dict[str, Any], sealed: date) -> Facts:
         "film": on.film,
         "recipe": list(on.recipe),
         "lots": list(on.lots),
-        "again": window_words(window.first.first_day, window.last.first_day) if on.coats else "",
-        "due_first": window.first.first_day.isoformat() if on.coats else "",
-        "due_last": window.last.first_day.isoformat() if on.coats else "",
+        "again": window_words(first, last, likely) if on.coats else "",
+        "due_first": first.isoformat() if on.coats else "",
+        "due_likely": likely.isoformat() if on.coats else "",
+        "due_last": last.isoformat() if on.coats else "",
     }
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from quoting.core.pick_list import MATERIAL, PickChange, PickLine, PickList
@@ -40,26 +40,38 @@ class LoadPage:
     unmeasured: Pair | None
 
 
-def load_page(found: PickList, units: str) -> LoadPage:
-    """The list by storage place; what has none stands with its kind."""
+def load_page(found: PickList, units: str, spanish: Mapping[str, str]) -> LoadPage:
+    """The list by storage place; what has none stands with its kind.
+
+    `spanish` has the firm's own words by the English ones; what it lacks stands in English in both columns.
+    """
     groups: dict[Pair, list[LoadRow]] = {}
     for line in found.lines:
-        place = Pair(line.place, line.place) if line.place else say(f"pick.{line.kind}")
-        groups.setdefault(place, []).append(_row(line, units))
+        place = _heading(in_both(line.place, spanish)) if line.place else say(f"pick.{line.kind}")
+        groups.setdefault(place, []).append(_row(line, units, spanish))
     return LoadPage(
         groups=tuple(LoadGroup(place, tuple(rows)) for place, rows in groups.items()),
         unmeasured=say("pick.unmeasured", areas=", ".join(found.unmeasured)) if found.unmeasured else None,
     )
 
 
-def name_of(line: PickLine) -> Pair:
+def in_both(english: str, spanish: Mapping[str, str]) -> Pair:
+    """Words that the firm wrote; in English twice where it has not written the Spanish."""
+    return Pair(english, spanish.get(english) or named(english).es)
+
+
+def _heading(place: Pair) -> Pair:
+    return Pair(place.en[:1].upper() + place.en[1:], place.es[:1].upper() + place.es[1:])
+
+
+def name_of(line: PickLine, spanish: Mapping[str, str]) -> Pair:
     """What a line is called."""
-    return named(line.name) if line.kind == MATERIAL else say(f"gear.{line.key}")
+    return named(line.name) if line.kind == MATERIAL else in_both(line.name, spanish)
 
 
-def _row(line: PickLine, units: str) -> LoadRow:
+def _row(line: PickLine, units: str, spanish: Mapping[str, str]) -> LoadRow:
     steps = say("pick.for_step", steps=listed([named(step) for step in line.steps])) if line.steps else None
-    return LoadRow(_take(line, units), name_of(line), steps, line.lot, line.kind == MATERIAL)
+    return LoadRow(_take(line, units), name_of(line, spanish), steps, line.lot, line.kind == MATERIAL)
 
 
 def _take(line: PickLine, units: str) -> Pair:
@@ -90,12 +102,12 @@ class ChangeRow:
     after: int
 
 
-def change_rows(changes: Sequence[PickChange], units: str) -> list[ChangeRow]:
+def change_rows(changes: Sequence[PickChange], units: str, spanish: Mapping[str, str]) -> list[ChangeRow]:
     """What differs between the list that was and the one that is."""
     rows = []
     for each in changes:
         size = each.line.size_text
         if not size and each.line.size is not None:
             size = amount_text(each.line.size, _dimension(each.line), units)
-        rows.append(ChangeRow(name_of(each.line), Pair(size, size), each.before, each.after))
+        rows.append(ChangeRow(name_of(each.line, spanish), Pair(size, size), each.before, each.after))
     return rows

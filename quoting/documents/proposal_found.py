@@ -80,8 +80,10 @@ def photos_of(facts: Mapping[str, object]) -> list[Facts]:
     cover: object = facts.get("cover")
     seen: Mapping[str, list[list[Facts]]] = facts.get("seen") or {}  # type: ignore[assignment]
     colours: Mapping[str, list[list[Facts]]] = facts.get("colours") or {}  # type: ignore[assignment]
+    pairs: list[Facts] = facts.get("pairs") or []  # type: ignore[assignment]
     rows = [*seen.get("rows", []), *colours.get("rows", [])]
-    return [*([cover] if isinstance(cover, dict) else []), *(photo for row in rows for photo in row)]
+    sides = [pair[side] for pair in pairs for side in ("before", "after") if pair[side]]
+    return [*([cover] if isinstance(cover, dict) else []), *(photo for row in rows for photo in row), *sides]
 
 
 def read_pictures(facts: Mapping[str, object]) -> dict[str, bytes]:

@@ -5,18 +5,19 @@ The film is reckoned from what the crew wrote down as used; where nothing was, f
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date
 from decimal import Decimal
 from typing import Any
 
 from quoting.core.film import dry_film
-from quoting.core.recall import LIVES, Exposure, Seal, Window, life_of, window_of
-from quoting.core.rounding import CONTEXT
+from quoting.core.recall import Exposure, Seal
+from quoting.core.rounding import CONTEXT, round_half_up
 from quoting.core.scope import CoverageUse, MixUse, Units
+from quoting.core.tasks import works_of
 from quoting.core.units import format_number
 from quoting.core.uses import coverages
+from quoting.core.weather_limits import Work
 from quoting.core.workings import UseFigure, Workings
 from quoting.documents.contexts import NB, day_text
 from quoting.documents.used import last_amounts
@@ -26,6 +27,9 @@ MIL = Decimal("0.0000254")
 """A thousandth of an inch, in metres."""
 
 MICRON = Decimal("0.000001")
+
+FILM_PLACES = 8
+"""Metres to a hundredth of a micron."""
 
 SURFACE_SEALS = {"stamped concrete": Seal.ACRYLIC, "concrete pavers": Seal.PAVER, "clay pavers": Seal.PAVER}
 """What a surface is usually sealed with: where the form begins, to be put right."""
@@ -49,6 +53,8 @@ class OnSlab:
     surface: str
     coats: int
     film: str
+    film_depth: Decimal | None
+    is_stripped: bool
     recipe: tuple[str, ...]
     lots: tuple[str, ...]
 
@@ -56,6 +62,7 @@ class OnSlab:
 def on_slab(workings: Workings, entries: Iterable[Entry]) -> tuple[OnSlab, ...]:
     """Of every area on which the job puts sealer or colour, in their order; `entries` are all of the job's."""
     used = last_amounts(entries)
+    stripping = [place for place, work in works_of(workings).items() if work is Work.STRIP]
     found = []
     for area in workings.areas:
         uses = [
@@ -68,13 +75,16 @@ def on_slab(workings: Workings, entries: Iterable[Entry]) -> tuple[OnSlab, ...]:
         mixes = [_mix_words(use.name, use.use) for _place, use in uses if isinstance(use.use, MixUse)]
         if not sealers and not mixes:
             continue
+        depth, how = _film(workings, area.name, sealers, used)
         keys = {place: {use.material: use.name for at, use in uses if at == place} for place, _use in uses}
         found.append(
             OnSlab(
                 area=area.name,
                 surface=area.surface,
                 coats=sum(use.coats for _place, use in sealers),
-                film=_film(workings, area.name, sealers, used),
+                film="" if depth is None else f"{thick_words(depth, workings.scope.units)} dry, {how}",
+                film_depth=depth,
+                is_stripped=any(area.name in workings.steps[place].areas for place in stripping),
                 recipe=tuple(dict.fromkeys([*mixes, *(_seal_words(use) for _place, use in sealers)])),
                 lots=tuple(dict.fromkeys(_lots(used, area.name, keys))),
             )
@@ -92,11 +102,6 @@ def reading_words(entries: Iterable[Entry]) -> list[str]:
     return lines
 
 
-def seal_window(sealed: date, seal: Seal, exposures: Collection[Exposure]) -> Window:
-    """The months in which to think of sealing again. A penetrant is no film, so nothing shortens it."""
-    return window_of(sealed, life_of(LIVES[seal], exposures, film=seal is not Seal.PENETRANT))
-
-
 def usual_seal(surface: str) -> Seal:
     """What a surface is usually sealed with."""
     return SURFACE_SEALS.get(surface, Seal.ACRYLIC)
@@ -106,10 +111,12 @@ def _is_film(use: UseFigure) -> bool:
     return use.of.solids is not None and isinstance(use.use, CoverageUse)
 
 
-def _film(workings: Workings, area: str, sealers: list[tuple[int, UseFigure]], used: list[Mapping[str, Any]]) -> str:
-    """The dry film of the coats together; nothing where no solids are known."""
+def _film(
+    workings: Workings, area: str, sealers: list[tuple[int, UseFigure]], used: list[Mapping[str, Any]]
+) -> tuple[Decimal | None, str]:
+    """The dry film of the coats together, in metres to eight places, and what it was reckoned from."""
     if not sealers:
-        return ""
+        return None, ""
     surface = next(each.effective for each in workings.areas if each.name == area)
     written = [_used_on(area, place, use, used) for place, use in sealers]
     if all(written) and surface:
@@ -120,7 +127,7 @@ def _film(workings: Workings, area: str, sealers: list[tuple[int, UseFigure]], u
         how = "reckoned from what was used"
     else:
         films, how = [film for _place, use in sealers for film in use.dry_films], "as planned"
-    return f"{_thick(sum(films, Decimal(0)), workings.scope.units)} dry, {how}" if films else ""
+    return (round_half_up(sum(films, Decimal(0)), FILM_PLACES), how) if films else (None, "")
 
 
 def _used_on(area: str, place: int, use: UseFigure, used: list[Mapping[str, Any]]) -> list[Decimal]:
@@ -135,7 +142,8 @@ def _used_on(area: str, place: int, use: UseFigure, used: list[Mapping[str, Any]
     ]
 
 
-def _thick(film: Decimal, units: Units) -> str:
+def thick_words(film: Decimal, units: Units) -> str:
+    """A film of so many metres, as it is said: 1.2 mil, or 30 µm."""
     if units is Units.METRIC:
         return f"{format_number(film / MICRON, 0)}{NB}µm"
     return f"{format_number(film / MIL, 1)}{NB}mil"

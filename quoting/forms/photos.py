@@ -37,21 +37,36 @@ def _area_field(areas: Sequence[Area]) -> forms.ChoiceField:
     return forms.ChoiceField(label="Shows", choices=[("", "the whole property"), *choices], required=False)
 
 
+SENT = (Photo.Of.FOUND, Photo.Of.BEFORE, Photo.Of.DURING, Photo.Of.AFTER)
+"""What photographs that are sent may be of; one of a sample comes with its sample."""
+
+
+def _step_field(steps: Sequence[str]) -> forms.ChoiceField:
+    return forms.ChoiceField(label="Step", choices=[("", "no step"), *((step, step) for step in steps)], required=False)
+
+
 class AddPhotosForm(forms.Form):
-    """Photographs to take in, where they belong, and one note for all of them."""
+    """Photographs to take in: where they belong, from before, during or after which step, and one note for all."""
 
     photos = ManyFilesField(
         label="Photographs",
         help_text="JPEG, PNG, WebP or HEIC, 25 MB each at most. Where they were taken is not kept.",
         widget=ManyFiles(attrs={"accept": ACCEPTED}),
     )
+    of = forms.ChoiceField(
+        label="Is of", choices=[(of.value, of.label) for of in SENT], required=False, initial=Photo.Of.FOUND
+    )
     note = forms.CharField(label="Note", required=False, max_length=300)
 
-    def __init__(self, *args: Any, areas: Sequence[Area], **kwargs: Any) -> None:
+    def __init__(self, *args: Any, areas: Sequence[Area], steps: Sequence[str] = (), **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self._areas = {str(area.pk): area for area in areas}
         self.fields["area"] = _area_field(areas)
-        self.order_fields(["photos", "area", "note"])
+        self.fields["step"] = _step_field(steps)
+        self.order_fields(["photos", "of", "area", "step", "note"])
+
+    def clean_of(self) -> str:
+        return self.cleaned_data["of"] or Photo.Of.FOUND
 
     @property
     def area(self) -> Area | None:
@@ -70,19 +85,20 @@ class PhotoForm(Remembering):
         widget=forms.Textarea(attrs={"rows": 2}),
     )
     of = forms.ChoiceField(label="Is of", choices=Photo.Of)
-    on_paper = forms.BooleanField(label="Goes on proposals", required=False)
+    on_paper = forms.BooleanField(label="Goes on papers: proposals, the hand-over sheet", required=False)
     is_cover = forms.BooleanField(label="Is the cover of the proposal", required=False)
 
-    def __init__(self, *args: Any, areas: Sequence[Area], **kwargs: Any) -> None:
+    def __init__(self, *args: Any, areas: Sequence[Area], steps: Sequence[str] = (), **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self._areas = {str(area.pk): area for area in areas}
         self.fields["area"] = _area_field(areas)
-        self.order_fields(["note", "area", "of", "on_paper", "is_cover"])
+        self.fields["step"] = _step_field(steps)
+        self.order_fields(["note", "area", "of", "step", "on_paper", "is_cover"])
         self.remember()
 
     @property
     def facts(self) -> dict[str, Any]:
         """What `keep_photo` takes."""
-        names = ("note", "of", "on_paper", "is_cover")
+        names = ("note", "of", "step", "on_paper", "is_cover")
         facts = {name: self.cleaned_data[name] for name in names}
         return facts | {"area": self._areas.get(self.cleaned_data["area"])}

@@ -2,31 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 
 from quoting.core.coverage_guard import GuardLine, guard_lines
-from quoting.core.gear import Masking
+from quoting.core.gear import GearKind
 from quoting.core.mix_sheet import MixSheet, mix_sheets
 from quoting.core.pick_list import Load, PickChange, PickList, difference, job_list, visit_lists
 from quoting.core.scope import MixUse
 from quoting.core.tasks import works_of
-from quoting.core.trade_units import from_unit
-from quoting.core.weather_limits import Work
 from quoting.core.work_out import work_out
 from quoting.core.workings import Workings
-from quoting.models import Job, Visit
+from quoting.models import Edition, GearItem, Job, Material, Visit
 from quoting.services.agreed_work import AgreedWork
 from quoting.services.crew_rules import current_rules
+from quoting.services.gear import current_gear
 from quoting.services.stock import held_for, places_of_materials
-
-COATS = frozenset({Work.COLOUR, Work.SEAL})
-ROLLS = (
-    Masking(key="film", name="Masking film, 100 ft roll", roll=from_unit(Decimal(100), "ft"), works=COATS),
-    Masking(key="tape", name="Masking tape, 180 ft roll", roll=from_unit(Decimal(180), "ft"), works=COATS),
-)
-"""Along the measured edge, where the price book has no masking material of its own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,21 +33,29 @@ def places_by_visit(visits: Iterable[Visit]) -> list[set[int]]:
     return [{step.place for step in visit.steps.all()} for visit in visits]
 
 
-def pick_list_of(job: Job, work: AgreedWork, people: int, visits: list[Visit] | None = None) -> tuple[PickList, ...]:
-    """The list of each of these visits, which are all of the job's; without visits the one of the whole job."""
-    load = _load(job, work.workings, people)
+def pick_list_of(
+    job: Job, work: AgreedWork, people: int, visits: list[Visit] | None = None, gear: Sequence[GearItem] | None = None
+) -> tuple[PickList, ...]:
+    """The list of each of these visits, which are all of the job's; without visits the one of the whole job.
+
+    `gear` is the firm's list where it was read already.
+    """
+    load = _load(job, work.workings, people, gear)
     if visits is None:
         return (job_list(work.workings, load),)
     return visit_lists(work.workings, places_by_visit(visits), load)
 
 
-def changes_of(job: Job, work: AgreedWork, people: int) -> tuple[PickChange, ...]:
+def changes_of(
+    job: Job, work: AgreedWork, people: int, gear: Sequence[GearItem] | None = None
+) -> tuple[PickChange, ...]:
     """What change orders changed in what the whole job takes; nothing where there are none."""
     if work.original == work.scope:
         return ()
     before = work_out(work.original)
     return difference(
-        job_list(before, _load(job, before, people)), job_list(work.workings, _load(job, work.workings, people))
+        job_list(before, _load(job, before, people, gear)),
+        job_list(work.workings, _load(job, work.workings, people, gear)),
     )
 
 
@@ -74,12 +73,21 @@ def guarded_on(work: AgreedWork, places: set[int]) -> list[GuardLine]:
     return [line for line in guard_lines(work.workings) if line.place in places]
 
 
-def _load(job: Job, workings: Workings, people: int) -> Load:
+def _load(job: Job, workings: Workings, people: int, gear: Sequence[GearItem] | None) -> Load:
+    items = current_gear() if gear is None else gear
+    # Where the price book sells masking by the foot of edge, rolls of the list would be counted twice.
     masks = any("mask" in figure.of.name.casefold() for figure in workings.materials)
     return Load(
         works=works_of(workings),
         stock=held_for(job),
-        masking=() if masks else ROLLS,
-        places=places_of_materials(),
+        gear=[item.gear for item in items if item.kind != GearKind.MASKING],
+        masking=[] if masks else [item.masking for item in items if item.kind == GearKind.MASKING],
+        places=_kept_in() | places_of_materials(),
         people=people,
     )
+
+
+def _kept_in() -> dict[str, str]:
+    """Where the price book of today says that a material is kept, by its key."""
+    kept = Material.objects.filter(edition=Edition.objects.published()[:1]).exclude(kept_in="")
+    return dict(kept.values_list("key", "kept_in"))

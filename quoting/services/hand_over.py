@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from quoting.documents.contexts import Facts
@@ -14,6 +15,9 @@ from quoting.documents.freeze import canonical_json
 from quoting.documents.hand_over import CARE, hand_over_facts
 from quoting.documents.invoices import BillStamp
 from quoting.documents.letters import first_words
+from quoting.documents.photo_pairs import pair_facts
+from quoting.documents.proposal_found import read_pictures
+from quoting.documents.recall_rules import resealing_of
 from quoting.documents.slab_record import OnSlab, on_slab, reading_words, usual_seal
 from quoting.models import (
     ChangedMeanwhile,
@@ -33,9 +37,10 @@ from quoting.models.outbox import LINK
 from quoting.services.agreed_work import AgreedWork, need_work
 from quoting.services.contracts import acceptance_of
 from quoting.services.firm import THE_FIRM, current_firm
-from quoting.services.issue import print_facts, told_of
+from quoting.services.issue import print_facts, told_of, write_pictures
 from quoting.services.money_papers import Moved, keep_paper, next_count, take_expected, until_it_holds
 from quoting.services.outbox import write_message
+from quoting.services.recall_rules import the_rules
 from quoting.services.seals import fresh_salt
 from quoting.services.told_work import told_sheet, told_sign_off, told_slab
 from quoting.services.trail import record
@@ -77,6 +82,7 @@ class PrintedSheet:
     count: int
     stamp: BillStamp
     facts: Facts
+    pictures: Mapping[str, bytes]
     pdf: bytes
     made_from: str
 
@@ -126,7 +132,7 @@ def issue_hand_over(*, row: HandOver, version: int, by: User) -> Paper:
     """Issue the sheet, and keep with the property what is on each of its areas since.
 
     It is printed outside any transaction, so do not call this inside one. Raises ChangedMeanwhile, SheetOut,
-    NothingAgreed, NothingPutOn, StillMoving or a PaperNotPrinted; in each case nothing was issued, no number is lost.
+    NothingAgreed, NothingPutOn, PhotoLost, StillMoving or a PaperNotPrinted; in each case nothing was issued, no number is lost.
     """
     return until_it_holds(lambda: _keep(print_sheet(row=row, version=version), by))
 
@@ -150,10 +156,15 @@ def print_sheet(*, row: HandOver, version: int | None) -> PrintedSheet:
         raise NothingPutOn
     now, count, system = timezone.now(), next_count(HAND_OVERS), _system(job)
     stamp = BillStamp(number=sheet_number(count), issued_at=now, is_draft=version is None)
-    facts = hand_over_facts(firm=firm, job=job, row=found, slabs=slabs, system=system, stamp=stamp)
+    rules = the_rules()
+    facts = hand_over_facts(
+        firm=firm, job=job, row=found, slabs=slabs, system=system, stamp=stamp, resealing=resealing_of(rules),
+        pairs=pair_facts(job),
+    )  # fmt: skip
+    pictures = read_pictures(facts)
     return PrintedSheet(
         row=found, slabs=slabs, system=system, readings=reading_words(entries), count=count, stamp=stamp, facts=facts,
-        pdf=print_facts(facts, now), made_from=_made_from(firm, work, entries),
+        pictures=pictures, pdf=print_facts(facts, now, pictures), made_from=_made_from(firm, work, entries),
     )  # fmt: skip
 
 
@@ -200,6 +211,10 @@ def _keep(printed: PrintedSheet, by: User) -> Paper:
         if _made_from(firm, need_work(job), _entries(job)) != printed.made_from:
             raise Moved
         take_expected(HAND_OVERS, printed.count)
+        try:
+            write_pictures(printed.pictures)
+        except IntegrityError as error:
+            raise Moved from error
         paper = keep_paper(
             kind=Paper.Kind.HAND_OVER, number=printed.stamp.number, job=job, facts=printed.facts, pdf=printed.pdf,
             issued_at=printed.stamp.issued_at, by=by,
@@ -223,7 +238,9 @@ def _records(job: Job, row: HandOver, printed: PrintedSheet) -> list[SlabRecord]
             seal=told[each.area]["seal"], exposures=told[each.area]["exposures"], sealed_on=row.finished_on,
             coats=each.coats, coats_before=told[each.area].get("coats_before"), film=each.film,
             recipe=list(each.recipe), lots=list(each.lots), readings=printed.readings,
+            film_depth=each.film_depth, is_stripped=each.is_stripped,
             due_first=_day(said[each.area]["due_first"]),
+            due_likely=_day(said[each.area]["due_likely"]),
             due_last=_day(said[each.area]["due_last"]),
         )
         for each in printed.slabs
@@ -236,7 +253,8 @@ def _day(text: str) -> date | None:
 
 
 def _made_from(firm: Firm, work: AgreedWork, entries: list[Entry]) -> str:
-    return canonical_json([firm.version, work.sha256, [entry.pk for entry in entries], str(timezone.localdate())])
+    keys = [entry.pk for entry in entries]
+    return canonical_json([firm.version, the_rules().version, work.sha256, keys, str(timezone.localdate())])
 
 
 def _locked(row: HandOver) -> HandOver:
@@ -271,5 +289,5 @@ def _first(on: OnSlab, before: SlabRecord | None) -> dict[str, Any]:
         "area": on.area,
         "seal": before.seal if before else str(usual_seal(on.surface)),
         "exposures": before.exposures if before else [],
-        "coats_before": before.coats_now if before else None,
+        "coats_before": 0 if on.is_stripped else before.coats_now if before else None,
     }

@@ -185,7 +185,10 @@ def _keep(printed: Printed, by: User) -> Paper:
         standing = Proposal.objects.standing().filter(job=job).select_related("paper").first()
         if standing:
             end(lock_row(Proposal, standing.pk), Proposal.State.SUPERSEDED, by=by)
-        _write_pictures(printed.pictures)
+        try:
+            write_pictures(printed.pictures)
+        except IntegrityError as error:
+            raise _Moved from error
         paper = _write_paper(printed, job, by)
         scopes = _write_scopes(printed.offer, paper)
         proposal.claim(proposal.version)
@@ -243,16 +246,14 @@ def _write_paper(printed: Printed, job: Job, by: User) -> Paper:
     )
 
 
-def _write_pictures(pictures: Mapping[str, bytes]) -> None:
-    """Keep the photographs that no paper shows yet."""
+def write_pictures(pictures: Mapping[str, bytes]) -> None:
+    """Keep the photographs that no paper shows yet. Raises IntegrityError for one that goes on another folder's paper at
+    this very moment; then the paper is made again."""
     have = set(PaperImage.objects.filter(sha256__in=pictures).values_list("sha256", flat=True))
-    try:
-        with transaction.atomic():
-            PaperImage.objects.bulk_create(
-                PaperImage(sha256=sha256, content=content) for sha256, content in pictures.items() if sha256 not in have
-            )
-    except IntegrityError as error:  # the same photograph on another folder's paper at this very moment
-        raise _Moved from error
+    with transaction.atomic():
+        PaperImage.objects.bulk_create(
+            PaperImage(sha256=sha256, content=content) for sha256, content in pictures.items() if sha256 not in have
+        )
 
 
 def _write_scopes(offer: Offer, paper: Paper) -> list[PaperScope]:

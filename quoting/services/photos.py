@@ -10,7 +10,7 @@ from django.db.models import Max
 from quoting.documents.freeze import sha256_of
 from quoting.documents.photo_files import drop_files, write_files
 from quoting.documents.photos import check_before, rewrite_photo
-from quoting.models import Area, Finding, Job, Paper, Photo, Sample, User, lock_row
+from quoting.models import Area, Finding, Job, Paper, Photo, Sample, User, VisitStep, lock_row
 from quoting.services.trail import record
 
 QUOTA = 500 * 1024 * 1024
@@ -60,6 +60,7 @@ def add_photo(
     finding: Finding | None = None,
     note: str = "",
     of: str = Photo.Of.FOUND,
+    step: str = "",
 ) -> Taken:
     """Take a photograph into the folder; the same file twice is one photograph.
 
@@ -84,6 +85,7 @@ def add_photo(
                 area=area,
                 finding=finding,
                 of=of,
+                step=step,
                 name=name,
                 note=note,
                 position=0 if last is None else last + 1,
@@ -103,7 +105,7 @@ def add_photo(
 
 
 def keep_photo(
-    *, photo: Photo, version: int, note: str, area: Area | None, on_paper: bool, is_cover: bool, of: str
+    *, photo: Photo, version: int, note: str, area: Area | None, on_paper: bool, is_cover: bool, of: str, step: str = ""
 ) -> Photo:
     """Keep what is said about a photograph; a folder has one cover at most. Raises ChangedMeanwhile."""
     with transaction.atomic():
@@ -113,7 +115,8 @@ def keep_photo(
         if is_cover and not row.is_cover:
             Photo.objects.filter(job=row.job_id, is_cover=True).update(is_cover=False)
         row.note, row.area, row.on_paper, row.is_cover, row.of = note, area, on_paper or is_cover, is_cover, of
-        row.save(update_fields=["note", "area", "on_paper", "is_cover", "of"])
+        row.step = step
+        row.save(update_fields=["note", "area", "on_paper", "is_cover", "of", "step"])
     return row
 
 
@@ -142,6 +145,12 @@ def remove_photo(*, photo: Photo, version: int, by: User) -> None:
         row.delete()
         record("photograph removed", job=job, actor=by)
         transaction.on_commit(lambda: drop_files([name]))
+
+
+def steps_of(job: Job) -> list[str]:
+    """The steps that a photograph may be of: those of the job's visits, in their order. One query."""
+    names = VisitStep.objects.filter(visit__job=job).order_by("visit__number", "position").values_list("name", flat=True)
+    return list(dict.fromkeys(names))
 
 
 def _filled(job: Job) -> int:

@@ -22,6 +22,7 @@ from quoting.models import DayPlan, Job, Visit
 from quoting.services.agreed_work import AgreedWork, agreed_work
 from quoting.services.crew_rules import current_rules
 from quoting.services.crew_sheets import changes_of, guarded_on, mixed_on, pick_list_of
+from quoting.services.gear import current_gear, words_of
 from quoting.views.access import find_job
 from quoting.views.mast import the_firm
 from quoting.views.papers import pdf_response
@@ -78,16 +79,18 @@ def _margin(units: str) -> str:
 
 def _load(request: HttpRequest, job: Job, visit: Visit | None) -> dict[str, Any]:
     work, units = _need_work(job), str(the_firm(request).units)
+    gear = current_gear()
+    spanish = words_of(gear)
     plan = DayPlan.objects.filter(job=job).first()
     people = plan.crew if plan else work.scope.crew.size
     if visit is None:
-        found = pick_list_of(job, work, people)[0]
+        found = pick_list_of(job, work, people, gear=gear)[0]
     else:
         visits = list(job.visits.prefetch_related("steps"))
-        found = pick_list_of(job, work, people, visits)[[each.pk for each in visits].index(visit.pk)]
+        found = pick_list_of(job, work, people, visits, gear)[[each.pk for each in visits].index(visit.pk)]
     return _head(request, job, visit) | {
-        "load": load_page(found, units),
-        "changes": change_rows(changes_of(job, work, people), units),
+        "load": load_page(found, units, spanish),
+        "changes": change_rows(changes_of(job, work, people, gear), units, spanish),
     }
 
 

@@ -6,7 +6,6 @@ import json
 from typing import Any
 
 from django.contrib import messages
-from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -15,7 +14,9 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from quoting.documents.agreed import DoesNotAddUp
 from quoting.documents.hand_over import POINTS, seal_words, window_words
+from quoting.documents.photo_pairs import sides_of
 from quoting.documents.press_order import PaperNotPrinted
+from quoting.documents.proposal_found import PhotoLost
 from quoting.forms.hand_over import HandOverForm, SignedForm
 from quoting.forms.letters import LetterForm, new_act
 from quoting.models import ChangedMeanwhile, HandOver, Job, Paper, Photo, PrivateLink, SlabRecord
@@ -27,7 +28,7 @@ from quoting.views.hands import two_hands
 from quoting.views.papers import pdf_response
 
 FIELDS = ("finished_on", "walk_hours", "furniture_hours", "park_hours", "walked", "note", "care")
-CANT = (NothingAgreed, DoesNotAddUp, acts.NothingPutOn, StillMoving, PaperNotPrinted)
+CANT = (NothingAgreed, DoesNotAddUp, acts.NothingPutOn, PhotoLost, StillMoving, PaperNotPrinted)
 
 
 @office_only
@@ -144,14 +145,20 @@ def hand_over_signed(request: HttpRequest, number: str) -> HttpResponse:
 
 
 def on_the_slab(job: Job) -> dict[str, Any]:
-    """`slab`, what lies on the areas of the property today, and `handed`, this job's hand-over; in two queries."""
-    found = SlabRecord.objects.standing().filter(property=job.property_id).select_related("job")
-    return {"slab": [(row, *told_of(row)) for row in found], "handed": _row(job)}
+    """`slab`, what lies on the areas of the property today, and `handed`, this job's hand-over; in three queries.
+
+    What a later job only coloured is due when it was due after its last sealing.
+    """
+    of_place = SlabRecord.objects.filter(property=job.property_id)
+    sealed = {each.area: each for each in of_place.sealed_last()}
+    found = of_place.standing().select_related("job")
+    return {"slab": [(row, *told_of(row, sealed.get(row.area))) for row in found], "handed": _row(job)}
 
 
-def told_of(row: SlabRecord) -> tuple[str, str]:
-    """What it is sealed with, and when to seal again, in words."""
-    return seal_words(row.seal, row.exposures), window_words(row.due_first, row.due_last)
+def told_of(row: SlabRecord, sealed: SlabRecord | None = None) -> tuple[str, str]:
+    """What it is sealed with, and when to seal again, in words; `sealed` is the last sealing, where it is another."""
+    by = row if row.due_first or sealed is None else sealed
+    return seal_words(by.seal, by.exposures), window_words(by.due_first, by.due_last, by.due_likely)
 
 
 def _issued_page(request: HttpRequest, job: Job, row: HandOver) -> HttpResponse:
@@ -169,14 +176,10 @@ def _issued_page(request: HttpRequest, job: Job, row: HandOver) -> HttpResponse:
 
 
 def _photos(job: Job) -> dict[str, Any]:
-    """Photographs before and after the work, side by side by area."""
-    wanted = Q(of=Photo.Of.BEFORE) | Q(of=Photo.Of.AFTER)
-    photos = list(Photo.objects.filter(wanted, job=job).select_related("area"))
-    sides: dict[str, dict[str, list[Photo]]] = {}
-    for photo in photos:
-        name = photo.area.name if photo.area else "The whole property"
-        sides.setdefault(name, {"before": [], "after": []})[photo.of].append(photo)
-    return {"sides": [(name, pair["before"], pair["after"]) for name, pair in sides.items()]}
+    """Photographs before, during and after the work by area, in one query."""
+    photos = Photo.objects.filter(job=job).exclude(of__in=(Photo.Of.FOUND, Photo.Of.SAMPLE)).select_related("area")
+    ordered = sides_of(photos.order_by("area__position", "position", "id"))
+    return {"sides": [(name, pair["before"], pair["during"], pair["after"]) for name, pair in ordered.items()]}
 
 
 def _letter(request: HttpRequest, job: Job, paper: Paper) -> dict[str, str]:

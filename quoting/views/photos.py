@@ -19,7 +19,7 @@ from quoting.documents.photos import LARGEST_FILE, SIZES, PhotoRefused
 from quoting.forms.hands import untouched
 from quoting.forms.jobs import PlacesForm, VersionForm
 from quoting.forms.photos import AddPhotosForm, PhotoForm
-from quoting.models import Area, ChangedMeanwhile, Finding, Job, Photo
+from quoting.models import ChangedMeanwhile, Finding, Job, Photo
 from quoting.services import photos as acts
 from quoting.views.access import find_job, jobs_for, may_see_money, office_only
 from quoting.views.hands import two_hands
@@ -70,10 +70,11 @@ def photos(request: HttpRequest, number: str) -> HttpResponse:
     finding = _finding(job, request.GET.get("finding", ""))
     first = str(finding.area_id or "") if finding else request.GET.get("area", "")
     data = (request.POST, request.FILES) if request.method == "POST" else ()
-    form = AddPhotosForm(*data, areas=areas, initial={"area": first})
+    of = request.GET.get("of", Photo.Of.FOUND)
+    form = AddPhotosForm(*data, areas=areas, steps=acts.steps_of(job), initial={"area": first, "of": of})
     sent: list[Sent] = []
     if form.is_valid():
-        sent = _take_in(request, job, form, finding)
+        sent = take_in(request, job, form, finding)
         if request.htmx:  # type: ignore[attr-defined]
             return render(request, "findings/_sent.html", {"job": job, "sent": sent})
         if all(each.photo for each in sent):
@@ -104,9 +105,9 @@ def _finding(job: Job, pk: str) -> Finding | None:
     return Finding.objects.filter(job=job, pk=int(pk)).first()
 
 
-def _take_in(request: HttpRequest, job: Job, form: AddPhotosForm, finding: Finding | None) -> list[Sent]:
+def take_in(request: HttpRequest, job: Job, form: AddPhotosForm, finding: Finding | None = None) -> list[Sent]:
     """Each file by itself, so that one that is refused loses none of the others."""
-    given = {"area": form.area, "finding": finding, "note": form.cleaned_data["note"]}
+    given = {"area": form.area, "finding": finding} | {name: form.cleaned_data[name] for name in ("note", "of", "step")}
     sent = []
     for place, file in enumerate(form.cleaned_data["photos"]):
         name = _name_of(file)
@@ -141,7 +142,7 @@ def _counted(sent: list[Sent]) -> str:
 def photo(request: HttpRequest, number: str, pk: int) -> HttpResponse:
     """One photograph, large, with what is said of it."""
     job, row = _find(request, number, pk)
-    form = _form(request.POST or None, list(job.areas.all()), row)
+    form = _form(request.POST or None, job, row)
     back = reverse("photos", args=[number])
     if form.is_valid():
         try:
@@ -207,9 +208,10 @@ def _find(request: HttpRequest, number: str, pk: int) -> tuple[Job, Photo]:
 
 
 def _of(row: Photo) -> dict[str, Any]:
-    facts = {"note": row.note, "of": row.of, "on_paper": row.on_paper, "is_cover": row.is_cover}
+    facts = {name: getattr(row, name) for name in ("note", "of", "step", "on_paper", "is_cover")}
     return facts | {"area": str(row.area_id or "")}
 
 
-def _form(data: Any, areas: list[Area], row: Photo) -> PhotoForm:
-    return PhotoForm(data, areas=areas, initial=_of(row) | {"version": row.version})
+def _form(data: Any, job: Job, row: Photo) -> PhotoForm:
+    steps = list(dict.fromkeys([*acts.steps_of(job), *([row.step] if row.step else [])]))
+    return PhotoForm(data, areas=list(job.areas.all()), steps=steps, initial=_of(row) | {"version": row.version})

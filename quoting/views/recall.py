@@ -9,10 +9,12 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
 from quoting.core.recall import DueMonth
+from quoting.documents.contexts import day_text
 from quoting.forms.letters import LetterForm, new_act
+from quoting.forms.recall import LeaveForm
 from quoting.models import SlabRecord
 from quoting.services import recall as acts
 from quoting.views.access import find_job, office_only
@@ -39,7 +41,9 @@ def recall(request: HttpRequest) -> HttpResponse:
         "choices": AHEAD,
         "due": [(month.month.first_day, month.count, _groups(month, found.records, today)) for month in found.months],
         "count": len(found.records),
-        "over": sum(acts.window_state(each, today) == "over" for each in found.records.values()),
+        "over": sum(
+            acts.window_state(each, today) == "over" and not acts.rests(each, today) for each in found.records.values()
+        ),
         "any": bool(found.records) or bool(words) or SlabRecord.objects.exists(),
     }
     return render(request, "recall/list.html", context)
@@ -66,23 +70,33 @@ def recall_letter(request: HttpRequest, number: str) -> HttpResponse:
         except acts.NothingDue as nothing:
             messages.error(request, str(nothing))
         else:
-            messages.success(request, f"On its way to {sent.to}.")
+            again = day_text(acts.rest_until(today))
+            messages.success(request, f"On its way to {sent.to}. If nothing comes of it, it comes up again on {again}.")
         return redirect("recall")
     context = {"job": job, "form": form, "back": reverse("recall"), "title": "Write about sealing again"}
     return render(request, "hand_over/send.html", context, status=422 if form.is_bound else 200)
 
 
 @office_only
-@require_POST
+@require_http_methods(["GET", "HEAD", "POST"])
 def recall_leave(request: HttpRequest, number: str) -> HttpResponse:
-    """Nothing is written: rung already, or they don't want it."""
-    try:
-        acts.leave_recall(job=find_job(request.user, number), by=request.user, today=timezone.localdate())  # type: ignore[arg-type]
-    except acts.NothingDue as nothing:
-        messages.error(request, str(nothing))
-    else:
-        messages.success(request, "Left. It comes up again after the next job there.")
-    return redirect("recall")
+    """Nothing is written now: until which day it rests, and why."""
+    job, today = find_job(request.user, number), timezone.localdate()
+    records = acts.due_on(job, today)
+    if not records:
+        messages.error(request, str(acts.NothingDue()))
+        return redirect("recall")
+    form = LeaveForm(request.POST or None, today=today, initial={"until": acts.rest_until(today)})
+    if form.is_valid():
+        try:
+            acts.leave_recall(job=job, by=request.user, today=today, **form.cleaned_data)  # type: ignore[arg-type]
+        except acts.NothingDue as nothing:
+            messages.error(request, str(nothing))
+        else:
+            messages.success(request, f"Left. It comes up again on {day_text(form.cleaned_data['until'])}.")
+        return redirect("recall")
+    context = {"job": job, "form": form, "slabs": [(row, *told_of(row)) for row in records]}
+    return render(request, "recall/leave.html", context, status=422 if form.is_bound else 200)
 
 
 def _groups(month: DueMonth, records: dict[str, SlabRecord], today: Any) -> list[tuple[str, list[dict[str, Any]]]]:
@@ -93,6 +107,8 @@ def _groups(month: DueMonth, records: dict[str, SlabRecord], today: Any) -> list
         for slab in slabs:
             row = records[slab.key]
             place = places.setdefault(row.property_id, {"job": row.job, "place": row.property, "slabs": []})
-            place["slabs"].append((row, *told_of(row), acts.window_state(row, today)))
+            rests = acts.rests(row, today)
+            place["slabs"].append((row, *told_of(row), "rests" if rests else acts.window_state(row, today)))
+            place["rests"] = rests and place.get("rests", True)
         groups.append((name or "Town not known", list(places.values())))
     return groups

@@ -7,7 +7,7 @@ from typing import Any
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from quoting.core.gear import Masking
+from quoting.core.gear import Gear, GearKind, Masking, Per
 from quoting.core.pick_list import Load, PickLine, PickList, difference, job_list, visit_lists
 from quoting.core.rounding import round_half_up
 from quoting.core.scope_file import scope_from_data
@@ -102,9 +102,10 @@ def test_a_step_that_goes_on_the_next_day_takes_its_material_once():
 
 
 def test_gear_goes_with_the_work():
-    lines = job_list(patio("200"), Load(works={0: Work.SEAL})).lines
-    counts = {line.key: line.count for line in lines}
-    assert (counts["sprayer"], counts["vapour-mask"], "pressure-washer" in counts) == (1, 2, False)
+    mask = Gear(key="mask", name="Mask", kind=GearKind.PROTECTIVE, works=frozenset({Work.SEAL}), per=Per.PERSON)
+    washer = Gear(key="washer", name="Washer", kind=GearKind.TOOL, works=frozenset({Work.WASH}))
+    lines = job_list(patio("200"), Load(works={0: Work.SEAL}, gear=(mask, washer))).lines
+    assert [(line.key, line.count) for line in lines if line.kind != "material"] == [("mask", 2)]
 
 
 TAPE = Masking(key="tape", name="Tape", roll=from_unit(D(60), "yd"), works=frozenset({Work.SEAL}))

@@ -6,7 +6,6 @@ import tomllib
 import pytest
 
 from quoting.core.coverage_guard import DO_KEYS, Judged
-from quoting.core.gear import STARTING_GEAR
 from quoting.core.mix_sheet import BOX_RULE, MIX_ORDER
 from quoting.core.weather import REASON_KEYS, Word
 from quoting.core.weather_limits import Work
@@ -47,7 +46,6 @@ def test_what_the_core_says_has_words() -> None:
     wanted = [f"reason.{key}" for key in REASON_KEYS]
     wanted += [f"guard.{key}" for key in (*DO_KEYS, *Judged)]
     wanted += [f"mix.{key}" for key in (*MIX_ORDER, BOX_RULE)]
-    wanted += [f"gear.{gear.key}" for gear in STARTING_GEAR]
     wanted += [f"readings.{word.value.replace('-', '_')}" for word in Word]
     wanted += [f"readings.{name}" for name in (*READINGS, "age")]
     wanted += [f"work.{work}" for work in Work] + [f"caution.{work}" for work in Work]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from datetime import date
 
 import pytest
@@ -16,7 +17,7 @@ TODAY = date(2028, 3, 15)
 
 
 def sealed(
-    job: Job | None = None, area: str = "Pool deck", first: date = date(2028, 3, 1), **more: object
+    job: Job | None = None, area: str = "Pool deck", first: date | None = date(2028, 3, 1), **more: object
 ) -> SlabRecord:
     """An area sealed in June 2026, whose window opens in March 2028."""
     job = job or JobFactory()
@@ -88,15 +89,50 @@ def test_one_letter_is_about_all_of_a_property_and_goes_once():
         acts.send_recall(job=row.job, today=TODAY, **facts)
     assert Message.objects.filter(kind="recall").count() == 1
     assert set(SlabRecord.objects.values_list("pk", "settled_as")) == {(row.pk, "letter"), (other.pk, "letter")}
-    assert listed() == []
+    assert (listed(), SlabRecord.objects.values_list("settled_until", flat=True)[0]) == ([], date(2029, 3, 15))
     with pytest.raises(acts.NothingDue):
         acts.send_recall(job=row.job, today=TODAY, **(facts | {"once": "1" * 32}))
+
+
+def left(row: SlabRecord, until: date = date(2029, 3, 15), today: date = TODAY) -> None:
+    acts.leave_recall(job=row.job, by=OwnerFactory(), today=today, until=until, because="not-now", words="after the wedding")
 
 
 def test_what_is_left_no_longer_stands_on_the_desk():
     row = sealed()
     assert list(acts.due_now(TODAY)) == [row]
-    acts.leave_recall(job=row.job, by=OwnerFactory(), today=TODAY)
+    left(row)
     assert list(acts.due_now(TODAY)) == []
-    assert Event.objects.filter(kind="recall left").count() == 1
-    assert SlabRecord.objects.get().settled_at <= timezone.now()
+    assert json.loads(Event.objects.get(kind="recall left").data) == {"because": "not-now", "until": "2029-03-15"}
+    row.refresh_from_db()
+    assert (row.settled_at <= timezone.now(), row.left_because, row.left_words) == (True, "not-now", "after the wedding")
+
+
+def test_what_is_left_comes_up_again_on_its_day():
+    row = sealed()
+    left(row)
+    assert list(acts.due_now(date(2029, 3, 14))) == []
+    assert list(acts.due_now(date(2029, 3, 15))) == [row]
+    assert acts.due_on(row.job, date(2029, 3, 15)) == [row]
+
+
+def test_what_is_left_stands_in_the_list_in_the_month_of_its_day():
+    left(sealed(), until=date(2028, 8, 20))
+    assert [month for month, _groups in listed()] == [date(2028, 8, 1)]
+    assert listed(months=5) == []  # March to July
+
+
+def test_a_day_that_is_no_more_than_today_is_refused():
+    with pytest.raises(acts.RestsToday):
+        left(sealed(), until=TODAY)
+
+
+def test_a_year_on_the_last_of_february_is_a_day_that_there_is():
+    assert acts.rest_until(date(2028, 2, 29)) == date(2029, 2, 28)
+
+
+def test_a_later_job_that_only_coloured_changes_no_date():
+    old = sealed()
+    sealed(JobFactory(property=old.property), first=None, due_last=None, coats=0)
+    assert list(acts.due_now(TODAY)) == [old]
+    assert [months[0] for months in listed()] == [date(2028, 3, 1)]

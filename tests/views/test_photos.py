@@ -216,10 +216,10 @@ def test_the_photograph_of_a_sample_stays(owner):
 
 
 @pytest.mark.parametrize("count", [1, 3])
-def test_the_page_costs_six_queries(owner, count, django_assert_num_queries):
+def test_the_page_costs_seven_queries(owner, count, django_assert_num_queries):
     job = JobFactory()
     for _ in range(count):
         PhotoFactory(job=job, area=AreaFactory(job=job, position=_), finding=None)
-    # session, person, folder, areas, photographs, firm
-    with django_assert_num_queries(6):
+    # session, person, folder, areas, steps of its visits, photographs, firm
+    with django_assert_num_queries(7):
         owner.get(photos_of(job))

@@ -53,13 +53,29 @@ def test_a_letter_is_read_over_and_sent(client, row):
     first = client.get(url).context["form"].initial
     assertRedirects(client.post(url, first), "/sealing-again/")
     assert Message.objects.get(kind="recall").to == row.property.customer.email
-    assertNotContains(client.get("/sealing-again/"), row.property.street)
+    assertNotContains(client.get("/sealing-again/"), url)
 
 
-def test_it_is_left(client, row):
-    answer = client.post(f"/folders/{row.job.number}/sealing-again/leave/", follow=True)
-    assertContains(answer, "Left. It comes up again after the next job there.")
-    assertContains(client.post(f"/folders/{row.job.number}/sealing-again/leave/", follow=True), "Nothing here is due")
+def test_it_is_left_until_a_day_with_its_reason(client, row):
+    page = f"/folders/{row.job.number}/sealing-again/leave/"
+    first = client.get(page).context["form"].initial["until"]
+    assert first > timezone.localdate() + timedelta(days=330)
+    until = timezone.localdate() + timedelta(days=200)
+    answer = client.post(page, {"until": until.isoformat(), "because": "sound", "words": "beads well"}, follow=True)
+    assertContains(answer, "Left. It comes up again on")
+    row.refresh_from_db()
+    assert (row.settled_as, row.settled_until, row.left_because) == ("left", until, "sound")
+    assertContains(client.get("/sealing-again/"), "looked at: it is still sound, “beads well”")
+    assertNotContains(client.get("/sealing-again/"), page)
+    assertContains(client.post(page, follow=True), "Nothing here is due")
+
+
+@pytest.mark.parametrize("until", ["", "2020-01-01", "2999-01-01"])
+def test_a_day_that_cannot_be_is_refused(client, row, until):
+    page = f"/folders/{row.job.number}/sealing-again/leave/"
+    assert client.post(page, {"until": until, "because": "no"}).status_code == 422
+    row.refresh_from_db()
+    assert row.settled_until is None
 
 
 def test_the_desk_names_it(client, row):
