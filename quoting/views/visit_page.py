@@ -31,6 +31,8 @@ from quoting.services.entries import Written, keep_entry, written_on
 from quoting.services.visits import finish_visit
 from quoting.views.mast import the_firm
 from quoting.views.measured import draw_twice
+from quoting.views.visit_photos import photos_shown
+from quoting.views.visit_written import checks_of, lines_of
 from quoting.views.visits import CHANGED, find_visit
 
 SIGNS = {
@@ -138,10 +140,15 @@ def _page(request: HttpRequest, found: Visit, refused: EntryForm | None = None) 
         "plan": draw_twice(areas, units=units, title=f"Plan of {job.property.street}", wide_px=600),
         "notes": [area.row for area in areas if area.row.note],
         "mixes": _mixes(work, places, units), "guards": _guards(work, places, units, written),
-        "materials": _materials(work, places), "written": [_told(entry, units) for entry in reversed(written.all)],
+        "materials": _materials(work, places), "checks": checks_of(found, written),
+        "written": lines_of(
+            reversed(written.all), steps, work, {person.pk: person.get_short_name() for person in people},
+            {name: _sign(name, units) for name in READINGS},
+        ),
         "holds": list(found.holds.all()), "onces": [str(uuid4()) for _ in range(4)], "refused": refused,
         "signed": request.user,
     }  # fmt: skip
+    context |= photos_shown(job, [area.row for area in areas], written.ticks, len(steps))
     return render(request, "crew/visit.html", context, status=200 if refused is None else 422)
 
 
@@ -263,19 +270,3 @@ def _materials(work: AgreedWork | None, places: set[int]) -> list[tuple[str, int
         if place in places
         for use in step.materials
     ]
-
-
-def _told(entry: Entry, units: str) -> dict[str, Any]:
-    """An entry as a line of what was written down."""
-    data, key = entry.data, {"hours": "hours_entry", "note": "note_entry"}.get(entry.kind, entry.kind)
-    words = ""
-    if entry.kind == Entry.Kind.READING:
-        words = ", ".join(f"{data[name]} {_sign(name, units)}" for name in READINGS[:4] if data.get(name))
-    elif entry.kind in (Entry.Kind.USED, Entry.Kind.LEFT):
-        words = ", ".join(str(data[name]) for name in ("called", "material", "area", "lot") if data.get(name))
-    elif entry.kind == Entry.Kind.HOURS:
-        words = f"{data['hours']} h"
-    elif entry.kind == Entry.Kind.NOTE:
-        words = entry.words
-    verdict = say(f"readings.{data['word'].replace('-', '_')}") if data.get("word") else None
-    return {"entry": entry, "what": say(f"write.{key}"), "words": words, "verdict": verdict}
