@@ -78,7 +78,7 @@ def _take(line: PickLine, units: str) -> Pair:
     if line.size is None:
         return Pair(str(line.count), str(line.count))
     size = line.size_text or amount_text(line.size, _dimension(line), units)
-    text = f"{line.count} ×{NB}{size}"
+    text = str(line.count) if _by_piece(line) else f"{line.count} ×{NB}{size}"
     if line.opened and line.left is not None:
         word, inside = say("pick.opened"), amount_text(line.left, _dimension(line), units)
         return Pair(f"{text}, {word.en}: {inside}", f"{text}, {word.es}: {inside}")
@@ -86,6 +86,11 @@ def _take(line: PickLine, units: str) -> Pair:
         word = say("pick.buy")
         return Pair(f"{text}, {word.en}", f"{text}, {word.es}")
     return Pair(text, text)
+
+
+def _by_piece(line: PickLine) -> bool:
+    """Whether one of it is what is counted: two rolls are “2”, not “2 × 1 each”."""
+    return _dimension(line) == "count" and line.size == 1
 
 
 def _dimension(line: PickLine) -> str:

@@ -13,7 +13,7 @@ from django.utils.dateparse import parse_datetime
 
 from quoting.core.units import Dimension, NumberFault, QuantityFault, parse_number, parse_quantity
 from quoting.core.weather_limits import Work
-from quoting.models import READINGS, Entry, User
+from quoting.models import CHECKS, READINGS, Entry, User
 
 LARGEST = Decimal(9999)
 PACKED = (Dimension.VOLUME, Dimension.MASS, Dimension.COUNT)
@@ -63,8 +63,10 @@ def _number(text: str) -> Decimal | None:
 
 
 class TickForm(EntryForm):
+    """A step that is done, by its key, or something that was looked at before the work began: `check.plants`."""
+
     kind = Entry.Kind.TICK
-    step = forms.RegexField(r"^[0-9]{1,4}\.[0-9]{1,3}\.[0-9]{1,3}\Z")
+    step = forms.RegexField(rf"^(?:[0-9]{{1,4}}\.[0-9]{{1,3}}\.[0-9]{{1,3}}|check\.(?:{'|'.join(CHECKS)}))\Z")
 
     @property
     def facts(self) -> dict[str, Any]:

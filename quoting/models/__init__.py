@@ -30,9 +30,10 @@ from quoting.models.stock import Booked, Lot
 from quoting.models.surfaces import Condition, Surface
 from quoting.models.systems import RestorationSystem, StepMaterial, SystemStep
 from quoting.models.trail import Event
-from quoting.models.visits import READINGS, CalendarKey, CrewRules, DayPlan, Entry, Hold, Visit, VisitStep
+from quoting.models.visits import CHECKS, READINGS, CalendarKey, CrewRules, DayPlan, Entry, Hold, Visit, VisitStep
 
 __all__ = [
+    "CHECKS",
     "READINGS",
     "Acceptance",
     "AddedWork",

@@ -17,6 +17,9 @@ from quoting.models.outbox import Message
 READINGS = ("air", "slab", "humidity", "wind", "air_lowest", "slab_lowest", "since_wash", "since_rain", "until_rain")
 """What is measured or asked before a coat, by the names that the core has for them; kept in an entry as text."""
 
+CHECKS = ("sprinklers", "children", "plants", "rag")
+"""What is looked at before the work begins, by the names that the crew's words have for it; ticked like a step."""
+
 WORKS = [(work.value, work.value) for work in Work]
 
 

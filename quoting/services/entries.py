@@ -99,9 +99,11 @@ OTHERS = {Entry.Kind.USED: "used", Entry.Kind.HOURS: "hours", Entry.Kind.LEFT: "
 
 @dataclass(slots=True)
 class Written:
-    """What is written down of one visit: ticks by step, with who and when; the last readings; the rest in its order."""
+    """What is written down of one visit: ticks by step and what was looked at before, with who and when;
+    the last readings; the rest in its order."""
 
     ticks: dict[str, Entry] = field(default_factory=dict)
+    checks: dict[str, Entry] = field(default_factory=dict)
     reading: Entry | None = None
     used: list[Entry] = field(default_factory=list)
     hours: list[Entry] = field(default_factory=list)
@@ -121,10 +123,13 @@ def written_on(entries: Iterable[Entry]) -> Written:
     written = Written()
     for entry in entries:
         written.all.append(entry)
-        if entry.kind == Entry.Kind.TICK:
-            written.ticks.setdefault(entry.data["step"], entry)
-        elif entry.kind == Entry.Kind.UNTICK:
-            written.ticks.pop(entry.data["step"], None)
+        if entry.kind in (Entry.Kind.TICK, Entry.Kind.UNTICK):
+            step = entry.data["step"]
+            marks = written.checks if step.startswith("check.") else written.ticks
+            if entry.kind == Entry.Kind.TICK:
+                marks.setdefault(step, entry)
+            else:
+                marks.pop(step, None)
         elif entry.kind == Entry.Kind.READING:
             written.reading = entry
         elif entry.kind in OTHERS:

@@ -139,3 +139,34 @@ def test_a_folder_that_the_crew_may_not_see_has_no_visits() -> None:
     planned_job()
     Proposal.objects.update(state="declined")
     assert signed_in(CrewFactory()).get("/folders/0417/visits/1/").status_code == 404
+
+
+def test_what_is_looked_at_before_the_work_is_ticked_and_told_by_name() -> None:
+    planned_job()
+    client = signed_in(CrewFactory())
+    sent = client.post("/folders/0417/visits/2/entries/tick/", {"step": "check.plants"})
+    page = client.get("/folders/0417/visits/2/")
+    assert (sent.status_code, [check.key for check in page.context["checks"] if check.tick]) == (302, ["check.plants"])
+    assert page.context["written"][0]["words"] == "Plants are wet and covered · Las plantas están mojadas y tapadas"
+    assert [step.tick for step in page.context["steps"]] == [None] * len(page.context["steps"])
+
+
+def test_nothing_else_is_ticked() -> None:
+    planned_job()
+    sent = signed_in(CrewFactory()).post("/folders/0417/visits/2/entries/tick/", {"step": "check.gate"})
+    assert (sent.status_code, Entry.objects.count()) == (422, 0)
+
+
+def test_the_address_is_on_the_visit_with_a_way_to_the_map() -> None:
+    planned_job()
+    page = signed_in(CrewFactory()).get("/folders/0417/visits/2/")
+    assert re.search(r'<p>18 Alder Row, [^<]+</p>.*href="geo:0,0\?q=18%20Alder%20Row%2C%20', page.content.decode())
+
+
+def test_hours_are_read_back_with_the_person_and_the_step() -> None:
+    planned_job()
+    mateo = CrewFactory(name="Mateo Ruiz")
+    client = signed_in(mateo)
+    client.post("/folders/0417/visits/1/entries/hours/", {"who": mateo.pk, "place": "0", "hours": "1.5"})
+    words = client.get("/folders/0417/visits/1/").context["written"][0]["words"]
+    assert words.startswith("1.5 h, Mateo, ")
