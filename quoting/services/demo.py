@@ -4,35 +4,38 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Callable, Mapping
+from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
+from django.utils import timezone
 from moneyed import Money
 
-from quoting.models import Edition, Firm, Paper, RegionRule, Role, User
+from quoting.models import Firm, Job, Paper, RegionRule, Role, User
 from quoting.services.accounts import add_person
-from quoting.services.demo_jobs import make_folder
+from quoting.services.demo_clock import clock_set, moment
 from quoting.services.demo_logo import draw_logo
 from quoting.services.demo_rows import read_demo
-from quoting.services.editions import publish_edition
+from quoting.services.demo_schedule import perform, schedule
 from quoting.services.firm import (
     MONEY_FIELDS,
     TaxLine,
     TermLine,
-    current_firm,
     keep_payment_terms,
     keep_tax_rules,
     set_up_firm,
 )
 from quoting.services.region_rules import load_rules, switch_rule
-from quoting.services.starter_edition import create_starter_edition
 
 Row = Mapping[str, Any]
 Say = Callable[[str], None]
 
 DEMO_JOB = "0417"
 """The folder whose proposal the demo prints."""
+
+BEGUN = timedelta(days=1100)
+"""How long before today the firm was set up here."""
 
 LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"
 """Of passwords that are read off a screen: nothing that looks like something else."""
@@ -70,22 +73,21 @@ def need_demo() -> None:
 def make_demo(*, passwords: Mapping[str, str], say: Say) -> Paper:
     """Make of the demo what is not there yet, and give the demo job's proposal.
 
-    `passwords` are by e-mail address, used for those who can't sign in yet; `say` is told what takes a moment. What is
-    there is left as it is, whoever has changed it. Printing needs a moment, so do not call this inside a transaction.
-    Raises NotTheDemo, or what issuing raises.
+    `passwords` are by e-mail address, used for those who can't sign in yet; `say` is told what takes a moment. Once the
+    last folder is there nothing is done any more, whatever has been changed since. Printing needs a moment, so do not
+    call this inside a transaction. Raises NotTheDemo, or what issuing raises.
     """
     need_demo()
-    people = _people(passwords)
-    if not Firm.objects.exists():
-        say("Setting up the firm")
-        _set_up(read_demo("firm"), people[Role.OWNER])
-    if not Edition.objects.exists():
-        say("Writing the price book")
-        with transaction.atomic():
-            edition = create_starter_edition(currency=current_firm().currency)
-            publish_edition(edition=edition, version=edition.version)
-    for row in read_demo("jobs")["folder"]:
-        make_folder(row, by=people[Role.OFFICE], measured_by=people[Role.OWNER], say=say)
+    today = timezone.localdate()
+    acts = schedule(today)
+    if not Job.objects.filter(number=acts[-1].row["number"]).exists():
+        with clock_set(moment(today - BEGUN, "8:00")):
+            people = _people(passwords)
+            if not Firm.objects.exists():
+                say("Setting up the firm")
+                _set_up(read_demo("firm"), people[Role.OWNER])
+        for act in acts:
+            perform(act, people=people, say=say, today=today)
     return Paper.objects.filter(job__number=DEMO_JOB).order_by("revision").defer("facts")[0]
 
 

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 from decimal import Decimal
 from functools import cache
 from typing import Any
-
-from django.utils import timezone
 
 from quoting.core.advice import Approach
 from quoting.models import Area, Edition, Finding, Job, Material, Photo, User
@@ -30,10 +28,11 @@ def _found() -> dict[str, Any]:
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """What is found in one folder of the demo."""
+    """What is found in one folder of the demo, which is made on that day."""
 
     job: Job
     by: User
+    today: date
 
     def rows(self, name: str) -> list[Row]:
         """The rows of one kind: finding, photo, tone, choice."""
@@ -101,15 +100,14 @@ class Seen:
                 )
         said = _found().get(self.job.number, {}).get("sample")
         if said and not self.job.samples.exists():
-            today = timezone.localdate()
             sample = add_sample(
                 job=self.job,
                 by=self.by,
                 area=areas[said["area"]],
                 photo=taken[said["photo"]],
-                made_on=today - timedelta(days=said["made"]),
+                made_on=self.today - timedelta(days=said["made"]),
             )
-            approved = today - timedelta(days=said["approved"])
+            approved = self.today - timedelta(days=said["approved"])
             approve_sample(
                 sample=sample, version=sample.version, by=self.by, approved_by=said["by"], approved_on=approved
             )

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
+from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -10,15 +11,16 @@ from django.db import transaction
 from django.utils import timezone
 
 from customers.services import add_customer
-from quoting.models import Area, Job, Option, Paper, Part, Proposal, RestorationSystem, Series, User
+from quoting.models import Area, Job, Option, Part, Proposal, RestorationSystem, Series, User
 from quoting.services.areas import add_area, agree_area, keep_part
-from quoting.services.demo_answers import answer_offer
 from quoting.services.demo_found import Seen
+from quoting.services.demo_scene import Scene
+from quoting.services.firm import current_firm
 from quoting.services.issue import issue_proposal
 from quoting.services.jobs import SERIES, open_folder
 from quoting.services.option_sheet import Sheet
 from quoting.services.options import add_option, keep_option, published_edition
-from quoting.services.proposal_terms import AllowanceLine, keep_terms, payment_line
+from quoting.services.proposal_terms import AllowanceLine, PaymentLine, keep_terms, payment_line
 from quoting.services.proposals import draft_proposal, keep_draft, revise
 
 Row = Mapping[str, Any]
@@ -30,65 +32,71 @@ PLAIN = {"name", "place", "taken_out", "at_x", "at_y"}
 STEP_WORDS = {"on", "length", "reason"}
 
 
-def make_folder(row: Row, *, by: User, measured_by: User, say: Callable[[str], None]) -> None:
-    """Open the folder and issue each of its revisions; what is there already is left alone.
+def open_demo_folder(scene: Scene) -> None:
+    """Open the folder of a customer who is new, with the number that its row says."""
+    if Job.objects.filter(number=scene.number).exists():
+        return
+    row, last = scene.row, int(scene.number) - 1
+    with transaction.atomic():
+        # The firm keeps the folders between these on paper; the next number here follows the last one there.
+        series, _ = Series.objects.get_or_create(name=SERIES, defaults={"last": last})
+        if series.last < last:
+            series.last = last
+            series.save(update_fields=["last"])
+        customer = add_customer(person=row["person"], place=row["place"])
+        facts: Any = {name: row[name].strip() for name in FACTS if name in row}
+        open_folder(by=scene.office, property=customer.properties.get(), **facts)
 
-    All of a revision but its paper is written in one go, so that an interrupted demo goes on where it was.
-    """
-    revisions = row.get("revision", [])
-    job = Job.objects.filter(number=row["number"]).first()
-    if job is None and not revisions:
-        _open(row, by)
-    while revisions and (job is None or job.last_revision < len(revisions)):
+
+def draft(scene: Scene) -> None:
+    """Measure, look, price and draft the next revision, all in one go, so that an interrupted demo goes on here; then
+    keep the photographs, which are decoded outside any transaction."""
+    job, row = scene.job, scene.act
+    if job.last_revision >= row["revision"]:
+        return
+    seen = Seen(job, scene.owner, scene.today)
+    if not Proposal.objects.being_drafted().filter(job=job).exists():
         with transaction.atomic():
-            job = job or _open(row, by)
-            draft = Proposal.objects.being_drafted().filter(job=job).first()
-            draft = draft or _draft(job, revisions[job.last_revision], measured_by)
-        Seen(job, measured_by).take_photos()
-        say(f"Printing the proposal for {job.property.street}")
-        issue_proposal(proposal=draft, version=draft.version, by=measured_by)
-        job.refresh_from_db()
-    if revisions and (paper := _last_of_the_demo(row)):
-        answer_offer(paper, row, measured_by)
+            _draft(job, row, scene, seen)
+    seen.take_photos()
 
 
-def _last_of_the_demo(row: Row) -> Paper | None:
-    """The paper of the folder's last revision here; a later one is somebody's own."""
-    papers = Paper.objects.filter(job__number=row["number"], kind=Paper.Kind.PROPOSAL, revision=len(row["revision"]))
-    return papers.first()
+def issue(scene: Scene) -> None:
+    """Issue the revision that was drafted."""
+    job = scene.job
+    if job.last_revision >= scene.act["revision"]:
+        return
+    found = Proposal.objects.being_drafted().get(job=job)
+    scene.printing("the proposal")
+    issue_proposal(proposal=found, version=found.version, by=scene.owner)
 
 
-def _open(row: Row, by: User) -> Job:
-    # The firm kept folders on paper before; its first number here follows the last one there.
-    Series.objects.get_or_create(name=SERIES, defaults={"last": int(row["number"]) - 1})
-    customer = add_customer(person=row["person"], place=row["place"])
-    facts: Any = {name: row[name].strip() for name in FACTS if name in row}
-    return open_folder(by=by, property=customer.properties.get(), **facts)
-
-
-def _draft(job: Job, row: Row, by: User) -> Proposal:
+def _draft(job: Job, row: Row, scene: Scene, seen: Seen) -> None:
+    by = scene.owner
     for area in row["area"]:
         _measure(job, area, by)
-    Seen(job, by).keep({area["name"] for area in row["area"]}, at_first=job.last_revision == 0)
+    seen.keep({area["name"] for area in row["area"]}, at_first=job.last_revision == 0)
     for option in row["option"]:
         _price(job, option, by)
     before = Proposal.objects.standing().filter(job=job).first()
     draft = revise(proposal=before, by=by) if before else draft_proposal(job=job, by=by)
     if terms := row.get("terms"):
+        payments = [PaymentLine(**each) for each in terms.get("payment", ())]
         draft = keep_terms(
             proposal=draft,
             version=draft.version,
-            payments=[payment_line(each) for each in draft.payments.all()],
+            payments=payments or [payment_line(each) for each in draft.payments.all()],
             allowances=[_allowance(each) for each in terms.get("allowance", ())],
             work_dates=terms["work_dates"],
             at_home=terms["at_home"],
         )
-    return keep_draft(
+    issued = scene.today - timedelta(days=row.get("issued", [0])[0])
+    keep_draft(
         proposal=draft,
         version=draft.version,
         title=row["title"],
         in_short=row["in_short"].strip(),
-        valid_until=draft.valid_until,
+        valid_until=issued + timedelta(days=current_firm().valid_days),
         options=list(Option.objects.filter(job=job)),
     )
 

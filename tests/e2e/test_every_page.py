@@ -41,11 +41,11 @@ def owner(site: Site, browser: Browser, signed_in: Any, seen: Seen) -> Iterator[
 def begin_drafts(page: Page) -> None:
     page.goto("/folders/0417/proposal/")
     page.get_by_role("button", name="Draft the proposal").click()
-    page.goto("/prices/1/copy/")
+    page.goto("/prices/2/copy/")
     page.locator("#main").get_by_role("button").first.click()
-    page.wait_for_url("**/prices/2/")
-    page.goto("/prices/2/price-lists/new/")
-    list_of_prices = page.request.get("/prices/2/materials.csv").body()
+    page.wait_for_url("**/prices/3/")
+    page.goto("/prices/3/price-lists/new/")
+    list_of_prices = page.request.get("/prices/3/materials.csv").body()
     page.get_by_label("CSV file").set_input_files(
         {"name": "list.csv", "mimeType": "text/csv", "buffer": list_of_prices}
     )

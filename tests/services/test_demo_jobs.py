@@ -1,12 +1,14 @@
 """What the demo holds, and that it is left alone from then on."""
 
 from collections.abc import Iterator
+from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
 import pytest
 from django.apps import apps
 from django.db import transaction
+from django.utils import timezone
 
 from customers.models import Customer
 from quoting.documents.measured import measure_area, net_shown
@@ -14,22 +16,35 @@ from quoting.models import (
     Acceptance,
     AdviceChoice,
     Area,
+    Certificate,
+    ChangeOrder,
     Edition,
+    Entry,
+    Event,
     Firm,
+    HandOver,
+    Hold,
+    Invoice,
     Job,
+    Lot,
     Message,
     Option,
+    Pack,
     Paper,
     Photo,
     Proposal,
     Question,
+    Receipt,
     RegionRule,
     Role,
     Sample,
     Tone,
     User,
+    Visit,
 )
+from quoting.services.books import balances_of
 from quoting.services.demo import demo_people, make_demo
+from quoting.services.recall import due_now, window_state
 from quoting.services.scope import workings_of
 from quoting.services.verify import Counted, verify_all
 from tests.reading_pdf import text_of
@@ -82,8 +97,11 @@ def test_the_firm_has_its_rules_and_a_logo(paper):
     assert bytes(firm.logo).startswith(b"\x89PNG")
 
 
-def test_the_starter_edition_is_published(paper):
-    assert list(Edition.objects.values_list("state", flat=True)) == [Edition.State.PUBLISHED]
+def test_the_price_book_has_an_edition_of_today_and_a_cheaper_one_of_some_years_ago(paper):
+    found = Edition.objects.order_by("published_at")
+    assert list(found.values_list("state", flat=True)) == [Edition.State.SUPERSEDED, Edition.State.PUBLISHED]
+    pails = Pack.objects.filter(material__key="acrylic-18", size=5).order_by("material__edition_id")
+    assert [str(pack.price.amount) for pack in pails] == ["210.50", "239.00"]  # 239 × 0.88 = 210.32, up to the half
 
 
 def test_the_demo_job_has_three_areas_measured_with_the_tape(paper):
@@ -120,14 +138,15 @@ def test_the_paper_says_what_the_demo_job_is(paper):
 def test_the_older_job_has_two_revisions_of_which_one_was_accepted(paper):
     found = Proposal.objects.filter(job__number="0416").order_by("paper__revision")
     assert [(each.paper.number, each.state) for each in found] == [("0416-A", "superseded"), ("0416-B", "accepted")]
-    yes = Acceptance.objects.get()
+    yes = Acceptance.objects.get(paper__job__number="0416")
     assert (yes.paper.number, yes.typed_name, yes.add_ons) == ("0416-B", "Ruth Calloway", [1])
 
 
 def test_the_demo_job_was_looked_at_all_over(paper):
     areas = Area.objects.filter(job__number="0417")
     assert all(area.findings.exists() for area in areas)
-    assert [(choice.approach, choice.against) for choice in AdviceChoice.objects.order_by("area__position")] == [
+    chosen = AdviceChoice.objects.filter(area__in=areas).order_by("area__position")
+    assert [(choice.approach, choice.against) for choice in chosen] == [
         ("recolour", False),
         ("recolour", False),
         ("sand-and-seal", False),
@@ -171,6 +190,91 @@ def test_somebody_has_only_asked(paper):
     assert [job.number for job in Job.objects.filter(areas=None)] == ["0418"]
 
 
+def test_a_question_waits_on_the_offer_of_the_drive(paper):
+    asked = Question.objects.get(job__number="0415")
+    days = (timezone.localdate() - timezone.localdate(asked.asked_at)).days
+    assert (asked.answered_at, days, asked.paper.number) == (None, 2, "0415-A")
+    assert Proposal.objects.get(job__number="0415").state == "issued"
+
+
+def test_the_job_at_work_has_its_deposit_paid_and_two_changes(paper):
+    balances = balances_of(Job.objects.get(number="0412"))
+    assert balances.billed.amount == balances.paid.amount > 0
+    found = ChangeOrder.objects.filter(job__number="0412").order_by("pk")
+    assert [(str(each), each.state) for each in found] == [("0412-C1", "accepted"), ("0412-C2", "issued")]
+
+
+def test_the_crew_has_washed_there_and_comes_back_on_the_next_two_days_of_work(paper):
+    washed, *rest = Visit.objects.filter(job__number="0412").order_by("number")
+    days = [timezone.localdate() + timedelta(days=n) for n in range(1, 8)]
+    worked = [day for day in days if day.weekday() < 5]
+    assert (washed.state, washed.purpose, washed.day < timezone.localdate()) == ("done", "wash", True)
+    assert [(each.state, each.purpose, each.day) for each in rest[:2]] == [
+        ("planned", "colour", worked[0]),
+        ("planned", "seal", worked[1]),
+    ]
+
+
+def test_the_finished_job_was_held_for_rain_written_down_and_signed(paper):
+    assert {each.state for each in Visit.objects.filter(job__number="0409")} == {"done"}
+    hold = Hold.objects.get()
+    assert (hold.visit.job.number, hold.reason, hold.notice is not None) == ("0409", "rain", True)
+    kinds = set(Entry.objects.filter(visit__job__number="0409").values_list("kind", flat=True))
+    assert kinds == {"tick", "reading", "used", "hours", "note"}
+    sheet = HandOver.objects.get(job__number="0409")
+    assert (sheet.signed_name, sheet.signed_how) == ("Ben Lindqvist", "page")
+
+
+def test_its_last_bill_is_overdue_after_a_credit_and_a_part_payment(paper):
+    job = Job.objects.get(number="0409")
+    bills = Invoice.objects.filter(job=job).order_by("pk")
+    assert [each.kind for each in bills] == ["deposit", "progress", "final", "credit-note"]
+    *paid, last = balances_of(job).invoices
+    assert [each.due for each in paid] == [0, 0]
+    assert last.due == last.billed - 85_00 - 150_00 > 0
+    assert bills[2].due_on < timezone.localdate()
+    assert Receipt.objects.count() == 1
+
+
+def test_a_slab_of_three_years_ago_is_due_for_its_next_coat(paper):
+    due = list(due_now(timezone.localdate()))
+    assert [(each.job.number, each.area, window_state(each, timezone.localdate())) for each in due] == [
+        ("0297", "Terrace", "open")
+    ]
+
+
+def test_the_trail_and_the_bills_run_in_the_order_of_their_days(paper):
+    issued = Paper.objects.filter(kind__in=["invoice", "credit-note"]).order_by("number")
+    assert list(issued) == sorted(issued, key=lambda each: each.issued_at)
+    folders = Event.objects.filter(kind="folder opened").order_by("pk")
+    numbers = [each.job.number for each in folders]
+    assert numbers == ["0297", "0409", "0412", "0415", "0416", "0417", "0418"]
+    assert list(folders) == sorted(folders, key=lambda each: each.at)
+
+
+def test_what_was_mailed_in_the_past_went_out_on_its_day(paper):
+    today = timezone.localdate()
+    mails = [each for each in Message.objects.all() if timezone.localdate(each.written_at) < today]
+    assert mails
+    assert all(timezone.localdate(each.sent_at) == timezone.localdate(each.written_at) for each in mails)
+
+
+def test_the_shed_holds_full_and_opened_packs_one_of_them_from_a_job(paper):
+    opened = [lot for lot in Lot.objects.order_by("pk") if lot.opened]
+    assert [(lot.lot, lot.came_back_from and lot.came_back_from.number) for lot in opened] == [
+        ("G-0302", None),
+        ("MC-5480", None),
+        ("A18-2291", "0409"),
+    ]
+    assert Lot.objects.get(reserved_for__number="0412").lot == "A18-2340"
+
+
+def test_a_customer_is_exempt_by_a_certificate(paper):
+    held = Certificate.objects.get()
+    assert (held.customer.name, held.number) == ("Grange Hall Association", "E-20417")
+    assert held.holds(timezone.localdate(), "")
+
+
 def test_everything_verifies(paper):
     assert list(verify_all(Counted())) == []
 
@@ -188,5 +292,5 @@ def test_what_was_changed_in_the_demo_stays_changed(paper):
         User.objects.filter(role=Role.CREW).update(name="Mateo R.")
         make()
         assert Firm.objects.get().name == "Ferrow & Daughters"
-        assert (Customer.objects.count(), User.objects.count(), Job.objects.count()) == (3, 3, 3)
+        assert (Customer.objects.count(), User.objects.count(), Job.objects.count()) == (7, 3, 7)
         transaction.set_rollback(True)
