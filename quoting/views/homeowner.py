@@ -256,7 +256,9 @@ def _state_of(paper: Paper) -> str:
 
 
 def _context(link: PrivateLink, offered: Offered) -> dict[str, Any]:
-    return {"link": link, "paper": link.paper, "facts": offered.facts, "offered": offered}
+    seen = offered.facts.get("seen") or {}
+    noted = [test for test in seen.get("tests", ()) if not test["sentence"]]
+    return {"link": link, "paper": link.paper, "facts": offered.facts, "offered": offered, "noted": noted}
 
 
 def _sum(offered: Offered, option: int, add_ons: list[int]) -> dict[str, Any]:

@@ -12,9 +12,12 @@ from PIL import Image
 
 from quoting.models import Acceptance, Answer, Attempts, Event, Paper, PrivateLink, Proposal, Question
 from quoting.services.accounts import LIMITS
+from quoting.services.findings import keep_findings
+from quoting.services.issue import issue_proposal
 from quoting.services.links import make_link, revoke_link
-from tests.factories import PaperFactory
+from tests.factories import OwnerFactory, PaperFactory
 from tests.sample_answer import issued_paper, revised
+from tests.sample_offer import ready_draft
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -70,6 +73,21 @@ def sign(phone: Client, paper: Paper, **more: object):
     return phone.post(
         at("your-sign", paper), {"review": review, "pdf": paper.pdf_sha256, "name": "Priya Wexley", **more}
     )
+
+
+def test_what_a_test_tells_is_read_at_once_and_what_was_only_noted_is_folded():
+    ines = OwnerFactory()
+    draft = ready_draft(ines)
+    deck = draft.job.areas.get(name="Pool deck")
+    keep_findings(job=draft.job, by=ines, kind="tape", areas=[deck], answers={"result": "clean"})
+    keep_findings(job=draft.job, by=ines, kind="film", areas=[deck], answers={"look": "worn"})
+    paper = issue_proposal(proposal=draft, version=draft.version, by=ines)
+    client = Client()
+    client.get(token_path(paper))
+    open_table, folded = client.get(at("your-paper", paper)).content.decode().split("What else we noted", 1)
+    assert 'Tape takes nothing off<small class="note-under">What is on the slab holds.</small>' in open_table
+    assert "The film is dull, or worn through in lanes" not in open_table
+    assert "The film is dull, or worn through in lanes" in folded
 
 
 class TestTheDoor:
