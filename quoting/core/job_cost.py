@@ -27,6 +27,9 @@ from quoting.core.workings import StepFigure, Workings
 LABOUR = "labour"
 """Stands for the hours in place of a material's key."""
 
+OUTSIDE = "outside"
+"""Stands for a sum that was paid for nothing in the scope, in place of a material's key."""
+
 PLACES = 9
 
 _NONE = Decimal(0)
@@ -169,6 +172,11 @@ def job_cost(
 def extra_cost(step: str, area: str, thing: str, amount: Decimal, price: Decimal, currency: str) -> Difference:
     """A line for work that wasn't in the scope at all: all of it is extra."""
     return _difference(step, area, thing, _NONE, _NONE, Used(amount=amount, extra=amount), price, currency)
+
+
+def outside_cost(words: str, amount: Decimal, currency: str) -> Difference:
+    """A line for a sum that was paid for nothing in the scope (a hire, a further trip, damage): all of it is extra."""
+    return extra_cost(words, "", OUTSIDE, Decimal(1), amount, currency)
 
 
 def _labour(step: StepFigure, area: str, grown: Decimal) -> tuple[Decimal, Decimal]:

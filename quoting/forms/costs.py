@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -13,7 +14,8 @@ from quoting.core.job_cost import Used
 from quoting.core.rounding import round_half_up
 from quoting.core.units import from_unit, to_unit
 from quoting.documents.used import Thing
-from quoting.forms.figures import NumberField, plain
+from quoting.forms.figures import AmountField, NumberField, plain
+from quoting.models import ExtraCost
 
 MORE = "What the weather and extras took is part of what was used."
 
@@ -59,7 +61,17 @@ class CostForm(forms.Form):
                     label=f"{words}: {label}", required=False, initial=_shown(first, row.unit) if first else None
                 )
         for n, area in enumerate(self.areas):
-            self.fields[f"found_{n}"] = NumberField(label=area.name, required=False, above=0, initial=area.found)
+            self.fields[f"found_{n}"] = NumberField(
+                label=f"{area.name}, as it was found", required=False, above=0, initial=area.found
+            )
+        for field in self.fields.values():
+            # So that of two people each changes only what he touched, and both see what differs.
+            field.show_hidden_initial = not field.widget.is_hidden
+
+    @property
+    def values(self) -> dict[str, Any]:
+        """Every figure as the form holds it before anybody types."""
+        return {name: field.initial for name, field in self.fields.items() if name != "version"}
 
     @property
     def table(self) -> list[tuple[CostRow, forms.BoundField, forms.BoundField, forms.BoundField]]:
@@ -82,15 +94,17 @@ class CostForm(forms.Form):
 
     @property
     def used(self) -> Mapping[Thing, Used]:
-        """What differs from what the crew wrote down, or was never written down by it."""
+        """What differs from what the crew wrote down, or was never written down by it; what nobody touched here is as it
+        stands now, whoever wrote it since the form was opened."""
         said = {}
         for n, row in enumerate(self.rows):
             touched = any(f"{name}_{n}" in self.changed_data for name in ("used", "weather", "extra"))
             amounts = [self.cleaned_data[f"{name}_{n}"] for name in ("used", "weather", "extra")]
-            if amounts[0] is None or (row.by_crew and not touched):
+            if not touched:
+                if row.used and not row.by_crew:
+                    said[row.thing] = row.used
                 continue
-            if not touched and row.used:
-                said[row.thing] = row.used
+            if amounts[0] is None:
                 continue
             amount, weather, extra = (from_unit(each or Decimal(0), row.unit) for each in amounts)
             said[row.thing] = Used(amount=amount, weather=weather, extra=extra)
@@ -99,8 +113,34 @@ class CostForm(forms.Form):
     @property
     def found(self) -> Mapping[str, Decimal]:
         """The net areas that were found to be others, m²."""
-        sizes = {area.name: self.cleaned_data[f"found_{n}"] for n, area in enumerate(self.areas)}
+        sizes = {
+            area.name: self.cleaned_data[f"found_{n}"] if f"found_{n}" in self.changed_data else area.found
+            for n, area in enumerate(self.areas)
+        }
         return {name: from_unit(size, self.area_unit) for name, size in sizes.items() if size is not None}
+
+
+class ExtraCostForm(forms.Form):
+    """A sum that was paid for nothing in the scope."""
+
+    kind = forms.ChoiceField(label="What it was", choices=ExtraCost.Kind.choices)
+    words = forms.CharField(
+        label="In words", max_length=200, help_text="It can’t be changed later, only taken back; name no person."
+    )
+    amount = AmountField(label="Amount", above=0, least=None)
+    on = forms.DateField(label="On", widget=forms.DateInput(attrs={"type": "date"}))
+    once = forms.UUIDField(widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, currency: str, today: date, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.today = today
+        self.fields["amount"].label = f"Amount, {currency}"
+
+    def clean_on(self) -> date:
+        on: date = self.cleaned_data["on"]
+        if on > self.today:
+            raise forms.ValidationError("That day has not come yet.")
+        return on
 
 
 def _shown(amount: Decimal, unit: str) -> Decimal:

@@ -10,7 +10,7 @@ from typing import Any
 from django.db import transaction
 from django.utils import timezone
 
-from quoting.core.job_cost import LABOUR, JobCost, Used, job_cost
+from quoting.core.job_cost import LABOUR, JobCost, Used, job_cost, outside_cost
 from quoting.core.material_workings import UseFigure
 from quoting.core.rounding import CONTEXT, round_half_up
 from quoting.core.scope import CoverageUse, DilutionUse, MixUse
@@ -18,7 +18,7 @@ from quoting.core.units import Dimension
 from quoting.core.uses import coverages
 from quoting.core.workings import StepFigure, Workings
 from quoting.documents.used import Thing, crew_used, labour_shares
-from quoting.models import CostSheet, Entry, Job, Observed, SystemStep, User, lock_row
+from quoting.models import CostSheet, Entry, ExtraCost, Job, Observed, SystemStep, User, lock_row
 from quoting.services.agreed_work import need_work
 from quoting.services.contracts import acceptance_of
 from quoting.services.trail import record
@@ -43,19 +43,25 @@ class Costed:
     by_crew: frozenset[Thing]
     found: Mapping[str, Decimal]
     cost: JobCost
+    outside: Sequence[ExtraCost]
 
 
 def cost_of(job: Job, sheet: CostSheet | None) -> Costed:
-    """What was used of everything that anybody wrote down. Raises NothingAgreed, DoesNotAddUp or CostFault."""
+    """What was used of everything that anybody wrote down, and what was paid outside the scope and not taken back.
+
+    Raises NothingAgreed, DoesNotAddUp or CostFault.
+    """
     workings = need_work(job).workings
     crew = crew_used(workings, Entry.objects.filter(visit__job=job).order_by("made_at", "id"))
     said = {_thing(row): _used(row) for row in (sheet.rows if sheet else []) if _is_of(workings, _thing(row))}
     areas = {area.name for area in workings.areas}
     found = {area: Decimal(net) for area, net in (sheet.found if sheet else {}).items() if area in areas}
     used = crew | said
+    outside = list(ExtraCost.objects.filter(job=job).with_counter())
+    paid = [outside_cost(each.words, each.sum, each.currency) for each in outside if each.stands]
     return Costed(
-        workings=workings, used=used, by_crew=frozenset(set(crew) - set(said)), found=found,
-        cost=job_cost(workings, used, found),
+        workings=workings, used=used, by_crew=frozenset(set(crew) - set(said)), found=found, outside=outside,
+        cost=JobCost(lines=(*job_cost(workings, used, found).lines, *paid)),
     )  # fmt: skip
 
 

@@ -3,41 +3,39 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Any
+from uuid import uuid4
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from quoting.core.job_cost import LABOUR, Cause, CostFault, Difference
+from quoting.core.job_cost import LABOUR, OUTSIDE, CostFault
 from quoting.core.labour import hours_of
-from quoting.core.units import Dimension, format_number, to_unit
+from quoting.core.units import format_number, to_unit
 from quoting.documents.agreed import DoesNotAddUp
-from quoting.documents.contexts import NB, sum_text
+from quoting.documents.contexts import sum_text
 from quoting.documents.used import Thing, labour_shares
-from quoting.forms.costs import AreaRow, CostForm, CostRow
-from quoting.models import ChangedMeanwhile, CostSheet, Observed
+from quoting.forms.costs import AreaRow, CostForm, CostRow, ExtraCostForm
+from quoting.models import ChangedMeanwhile, CostSheet, ExtraCost, Observed
 from quoting.services import costs as acts
 from quoting.services.agreed_work import NothingAgreed
+from quoting.services.extra_costs import TakenBack, take_back_extra_cost, write_extra_cost
 from quoting.views.access import find_job, office_only
+from quoting.views.cost_lines import (
+    SHOWN,
+    amount_told,
+    by_cause,
+    by_name,
+    cost_line,
+    outside_line,
+    signed,
+    totals,
+)
+from quoting.views.hands import two_hands
 from quoting.views.mast import the_firm
-
-CAUSES = {
-    Cause.AREA: "the area was another",
-    Cause.COVERAGE: "it went less or further than reckoned",
-    Cause.HOURS: "it took other hours than reckoned",
-    Cause.WEATHER: "the weather",
-    Cause.EXTRA: "work that was not in the scope",
-}
-"""Which assumption a difference comes from."""
-
-SHOWN = {
-    "us": {Dimension.VOLUME: ("gal", "gal"), Dimension.MASS: ("oz", "oz"), Dimension.COUNT: ("each", "pieces")},
-    "metric": {Dimension.VOLUME: ("L", "L"), Dimension.MASS: ("kg", "kg"), Dimension.COUNT: ("each", "pieces")},
-}
-"""The unit in which an amount is written, and its word."""
 
 CANT = (NothingAgreed, DoesNotAddUp, CostFault)
 NOTHING = "Nothing can be reckoned yet: "
@@ -55,26 +53,27 @@ def cost(request: HttpRequest, number: str) -> HttpResponse:
         messages.error(request, f"{NOTHING}{cant}")
         return redirect("folder", number=number)
     currency, units = costed.workings.scope.currency, str(the_firm(request).units)
-    found, all_things = costed.cost, len(acts.things_of(costed.workings))
-    names = {figure.material: figure.of for figure in costed.workings.materials}
-
-    def told(amount: Decimal) -> str:
-        return signed(amount, currency)
-
+    found, names = costed.cost, {figure.material: figure.of.name for figure in costed.workings.materials}
+    lines = [
+        cost_line(line, costed.workings.steps[place], costed.workings, units)
+        for (place, _area, _of), line in zip(costed.used, found.lines, strict=False)
+    ]
     context = {
         "job": job,
         "sheet": sheet,
         "currency": currency,
-        "known": len(found.lines),
-        "all": all_things,
+        "known": len(costed.used),
+        "all": len(acts.things_of(costed.workings)),
+        "anything": bool(found.lines),
         "estimated": sum_text(found.estimated, currency),
         "used": sum_text(found.used, currency),
-        "difference": told(found.difference),
-        "more": found.difference > 0,
-        "causes": [(CAUSES[cause], told(amount)) for cause, amount in found.by_cause.items() if amount],
-        "steps": [(name, told(amount)) for name, amount in found.by_step.items()],
-        "areas": [(name, told(amount)) for name, amount in found.by_area.items()],
-        "lines": [_line(line, names, currency, units) for line in found.lines],
+        "difference": signed(found.difference, currency),
+        "totals": totals(found, currency),
+        "causes": by_cause(found, names, currency),
+        "steps": by_name(found, names, currency, "step"),
+        "areas": by_name(found, names, currency, "area"),
+        "lines": lines + [outside_line(line, currency) for line in found.lines if line.of == OUTSIDE],
+        "outside": [(row, signed(row.sum, currency)) for row in costed.outside],
         "observed": Observed.objects.filter(job=job).count(),
     }
     return render(request, "costs/cost.html", context)
@@ -106,15 +105,47 @@ def cost_enter(request: HttpRequest, number: str) -> HttpResponse:
                 job=job, version=form.cleaned_data["version"], by=request.user, used=form.used, found=form.found  # type: ignore[arg-type]
             )  # fmt: skip
         except ChangedMeanwhile:
-            form.add_error(
-                None, "Somebody else kept figures of this job meanwhile. Open the page again beside this one."
-            )
-        else:
-            messages.success(request, "Kept.")
-            return redirect("cost", number=number)
+            now = CostSheet.objects.get(job=job)
+            title, back = f"Folder {number}: what was used was changed by somebody else", reverse("cost", args=[number])
+            return two_hands(request, form, form.values, version=now.version, title=title, back_url=back)
+        messages.success(request, "Kept.")
+        return redirect("cost", number=number)
     context = {"job": job, "form": form, "area_unit": "m²" if units == "metric" else "ft²"}
     context["back"] = reverse("cost", args=[number])
     return render(request, "costs/enter.html", context, status=422 if form.is_bound else 200)
+
+
+@office_only
+@require_http_methods(["GET", "HEAD", "POST"])
+def cost_extra(request: HttpRequest, number: str) -> HttpResponse:
+    """A sum that was paid for nothing in the scope: a hire, a further trip, damage."""
+    job, today, firm = find_job(request.user, number), timezone.localdate(), the_firm(request)
+    form = ExtraCostForm(
+        request.POST or None, currency=firm.currency, today=today, initial={"on": today, "once": uuid4()}
+    )
+    if form.is_valid():
+        row = write_extra_cost(job=job, by=request.user, **form.cleaned_data)  # type: ignore[arg-type]
+        messages.success(request, f"{row.words}: written down.")
+        return redirect("cost", number=number)
+    context = {"job": job, "form": form, "back": reverse("cost", args=[number])}
+    return render(request, "costs/extra.html", context, status=422 if form.is_bound else 200)
+
+
+@office_only
+@require_http_methods(["GET", "HEAD", "POST"])
+def cost_extra_back(request: HttpRequest, number: str, pk: int) -> HttpResponse:
+    """Asks once, then takes a sum back by a counter entry."""
+    job = find_job(request.user, number)
+    row = get_object_or_404(ExtraCost.objects.with_counter(), pk=pk, job=job)
+    if request.method != "POST":
+        return render(request, "costs/take_back.html", {"job": job, "row": row, "sum": signed(row.sum, row.currency)})
+    try:
+        take_back_extra_cost(row=row, by=request.user)  # type: ignore[arg-type]
+    except TakenBack as already:
+        messages.error(request, str(already))
+    else:
+        messages.success(request, f"{row.words}: taken back by an entry of the other sign.")
+    return redirect("cost", number=number)
 
 
 @office_only
@@ -130,50 +161,22 @@ def cost_learn(request: HttpRequest, number: str) -> HttpResponse:
     return redirect("cost", number=number)
 
 
-def signed(amount: Decimal, currency: str) -> str:
-    """A difference with its sign: + where it cost more."""
-    told = sum_text(abs(amount), currency)
-    return f"+{told}" if amount > 0 else f"\u2212{told}" if amount < 0 else told
-
-
-def _line(line: Difference, names: dict[str, Any], currency: str, units: str) -> dict[str, Any]:
-    dimension = names[line.of].packs[0].size.dimension if line.of in names else None
-    return {
-        "step": line.step,
-        "area": line.area,
-        "of": "hours" if line.of == LABOUR else names[line.of].name,
-        "estimated": _told(line.estimated, dimension, units),
-        "used": _told(line.used, dimension, units),
-        "sum": signed(line.difference_sum, currency),
-        "causes": [
-            f"{CAUSES[cause]}: {signed(amount, currency)}" for cause, amount in line.cause_sums.items() if amount
-        ],
-    }
-
-
 def _row(costed: acts.Costed, thing: Thing, units: str) -> CostRow:
     place, area, of = thing
     step = costed.workings.steps[place]
     if of == LABOUR:
         hours = hours_of(step.of.labour, step.ground).person_hours * labour_shares(step)[area]
-        name, unit, shown, estimated = "hours", "hour", "h", _told(hours, None, units)
+        name, unit, shown, estimated = "hours", "hour", "h", amount_told(hours, None, units)
     else:
         uses = [use for use in step.materials if use.material == of]
         at = step.areas.index(area)
         need = sum((use.need * use.weights[at] / use.weight for use in uses if use.weight), Decimal(0))
         unit, shown = SHOWN[units][uses[0].dimension]
-        name, estimated = uses[0].name, _told(need, uses[0].dimension, units)
+        name, estimated = uses[0].name, amount_told(need, uses[0].dimension, units)
     return CostRow(
         thing=thing, step=step.step, of=name, unit=unit, shown=shown, estimated=estimated,
         used=costed.used.get(thing), by_crew=thing in costed.by_crew,
     )  # fmt: skip
-
-
-def _told(amount: Decimal, dimension: Dimension | None, units: str) -> str:
-    if dimension is None:
-        return f"{format_number(amount, 1)}{NB}h"
-    unit, word = SHOWN[units][dimension]
-    return f"{format_number(to_unit(amount, unit), 0 if dimension is Dimension.COUNT else 2)}{NB}{word}"
 
 
 def _size(net: Decimal | None, unit: str) -> Decimal | None:

@@ -6,7 +6,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from quoting.core.job_cost import LABOUR, Cause, CostFault, JobCost, Used, extra_cost, job_cost
+from quoting.core.job_cost import (
+    LABOUR,
+    OUTSIDE,
+    Cause,
+    CostFault,
+    JobCost,
+    Used,
+    extra_cost,
+    job_cost,
+    outside_cost,
+)
 from quoting.core.scope_file import scope_from_data
 from quoting.core.units import from_unit
 from quoting.core.work_out import work_out
@@ -162,3 +172,33 @@ def test_what_the_areas_are_estimated_at_is_what_the_step_is():
     assert job_cost(EVERYTHING, used).difference == 0
     hours = sum((each.amount for (_place, _area, thing), each in used.items() if thing == LABOUR), D(0))
     assert abs(hours - EVERYTHING.person_hours) < D("1e-8")
+
+
+def test_what_was_paid_outside_the_scope_is_all_extra():
+    line = outside_cost("Lift hired", D("120.00"), "USD")
+    assert (line.estimated_sum, line.used_sum, line.of) == (D("0.00"), D("120.00"), OUTSIDE)
+    cost = JobCost(lines=(*job_cost(patio(), {(0, "Patio", LABOUR): Used(amount=D("6.5"))}).lines, line))
+    # 1.5 h more at 30 are 45.00, and 120.00 on top
+    assert (cost.difference, cost.by_cause[Cause.HOURS], cost.by_cause[Cause.EXTRA]) == (
+        D("165.00"),
+        D("45.00"),
+        D("120.00"),
+    )
+    assert cost.by_step == {"Seal": D("45.00"), "Lift hired": D("120.00")}
+
+
+@settings(max_examples=80, deadline=None)
+@given(
+    st.decimals("0.01", "60", places=2),
+    st.decimals("0", "1", places=2),
+    st.decimals("0", "1", places=2),
+    st.decimals("200", "3000", places=1),
+    st.lists(st.decimals("0.01", "900", places=2), max_size=3),
+)
+def test_the_causes_add_up_to_the_difference_to_the_cent(used: D, weather: D, extra: D, found: D, paid: list[D]):
+    amount = Used(amount=used, weather=used * weather / 2, extra=used * extra / 2)
+    sums = {(0, "Patio", LABOUR): amount, (0, "Patio", "sealer"): Used(amount=used / 1000)}
+    lines = job_cost(patio(), sums, {"Patio": ft2(str(found))}).lines
+    cost = JobCost(lines=(*lines, *(outside_cost("Hire", each, "USD") for each in paid)))
+    assert sum(cost.by_cause.values()) == cost.difference
+    assert sum(cost.by_step.values()) == sum(cost.by_area.values()) == cost.difference
