@@ -18,6 +18,7 @@ from quoting.models import Edition, Proposal, Role, User
 from quoting.services.recall import due_now
 from quoting.views.access import jobs_for, may_see_money
 from quoting.views.desk_lines import Line, follow_up_days, line_of, with_letters
+from quoting.views.desk_money import money_lines
 from quoting.views.desk_visits import crew_days, untold_holds
 from quoting.views.found import waiting_tests
 from quoting.views.mast import the_firm
@@ -67,6 +68,7 @@ def desk(request: HttpRequest) -> HttpResponse:
         "out": [line for line in lines if line.state == Proposal.State.ISSUED],
         "tests_waiting": waiting_tests(jobs_for(request.user)),
         "recalls": list(due_now(today)),
+        "money": money_lines(jobs_for(request.user), today),
         "soon": sum(line.soon for line in lines),
         "over": sum(line.over for line in lines),
     }

@@ -8,19 +8,17 @@ from datetime import date
 
 from django.db.models import Prefetch, Q
 from django.urls import reverse
-from django.utils import formats, timezone
+from django.utils import timezone
 
 from quoting.core.follow_ups import DaysFault, days_from, due_day
 from quoting.documents.drawing import clean
 from quoting.models import Event, Firm, Job, Message, Paper, Proposal, Question, Role
 from quoting.models.jobs import JobQuerySet
 from quoting.services.letters import LEFT
+from quoting.views.desk_words import PATIENCE, call, day_words, days_words, since_words
 
 SOON = 5
 """Days before an offer runs out from which the desk says so."""
-
-PATIENCE = 3
-"""Days after which an offer without an answer is worth a call. Common practice, no published source."""
 
 LONGEST_LINE = 12
 """Days up to which the waiting is drawn to scale."""
@@ -102,7 +100,9 @@ def line_of(job: Job, today: date, days_after: Sequence[int] = ()) -> Line:
 
 def _owners(job: Job, days: int, words: str, act: str, page: str, offer: Proposal | None = None) -> Line:
     url = reverse(page, args=[job.number]) + ("#measured" if page == "folder" else "")
-    return Line(job=job, whose=Role.OWNER, words=words, days=days, since=_since(days), act=act, url=url, offer=offer)
+    return Line(
+        job=job, whose=Role.OWNER, words=words, days=days, since=since_words(days), act=act, url=url, offer=offer
+    )
 
 
 def _went_wrong(job: Job, today: date) -> Line | None:
@@ -115,7 +115,7 @@ def _went_wrong(job: Job, today: date) -> Line | None:
     words = f"The {refused.get_kind_display()} mailed to {refused.to} did not arrive: {clean(refused.fault, most=120)}"
     url = reverse("mail", args=[refused.pk])
     return Line(
-        job=job, whose=Role.OFFICE, words=words, days=days, since=_since(days), act="Mend and send again", url=url,
+        job=job, whose=Role.OFFICE, words=words, days=days, since=since_words(days), act="Mend and send again", url=url,
         offer=job.offer, first=True,
     )  # fmt: skip
 
@@ -130,8 +130,8 @@ def _asked(job: Job, today: date) -> Line | None:
     words = f"They ask: “{clean(questions[0].asked, most=120)}”{more}"
     url = reverse("question-answer", args=[job.number, questions[0].pk])
     return Line(
-        job=job, whose=Role.OWNER, words=words, days=days, since=_since(days), act="Answer", url=url, offer=job.offer,
-        first=True,
+        job=job, whose=Role.OWNER, words=words, days=days, since=since_words(days), act="Answer", url=url,
+        offer=job.offer, first=True,
     )  # fmt: skip
 
 
@@ -177,9 +177,9 @@ def _offered(job: Job, offer: Proposal, paper: Paper, today: date, days_after: S
         return Line(
             job=job,
             whose=Role.OFFICE,
-            words=f"No answer until {_day(until)}, when it ran out." if until else "It ran out without an answer.",
+            words=f"No answer until {day_words(until)}, when it ran out." if until else "It ran out without an answer.",
             days=over,
-            since=f"{_days(over)} over",
+            since=f"{days_words(over)} over",
             act="Offer it anew",
             url=reverse("paper", args=[paper.number]),
             offer=offer,
@@ -191,11 +191,11 @@ def _offered(job: Job, offer: Proposal, paper: Paper, today: date, days_after: S
         whose, words = Role.OWNER, "No answer yet: time to write again."
         act, url = "Read and send", reverse("paper-follow-up", args=[paper.number])
     elif soon or waited >= PATIENCE:
-        act, url = _call(job)
+        act, url = call(job)
     elif not _was_mailed(job, paper):
         words, act, url = "Issued, not mailed yet.", "Send it", reverse("paper-send", args=[paper.number])
     return Line(
-        job=job, whose=whose, words=f"{words}{_valid(left, until)}", days=waited, since=_since(waited), act=act,
+        job=job, whose=whose, words=f"{words}{_valid(left, until)}", days=waited, since=since_words(waited), act=act,
         url=url, offer=offer, soon=soon,
     )  # fmt: skip
 
@@ -207,28 +207,5 @@ def _valid(left: int | None, until: date | None) -> str:
         return " Valid until today."
     if left == 1:
         return " Valid until tomorrow."
-    more = f", {_days(left)} more" if left <= SOON else ""
-    return f" Valid until {_day(until)}{more}."
-
-
-def _call(job: Job) -> tuple[str, str]:
-    """How the customer is asked: by telephone, else by mail, else from the folder."""
-    customer = job.property.customer
-    digits = "".join(letter for letter in customer.phone if letter.isascii() and (letter.isdigit() or letter == "+"))
-    if digits:
-        return "Ring them", f"tel:{digits}"
-    if customer.email:
-        return "Write to them", f"mailto:{customer.email}"
-    return "Open the folder", reverse("folder", args=[job.number])
-
-
-def _since(days: int) -> str:
-    return _days(days) if days > 0 else "today"
-
-
-def _days(days: int) -> str:
-    return f"{days}\u00a0{'day' if days == 1 else 'days'}"
-
-
-def _day(value: date | None) -> str:
-    return formats.date_format(value, "j\u00a0F") if value else ""
+    more = f", {days_words(left)} more" if left <= SOON else ""
+    return f" Valid until {day_words(until)}{more}."

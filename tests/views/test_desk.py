@@ -275,8 +275,9 @@ def test_the_desk_asks_as_often_whatever_waits(client, ines, rows, django_assert
         JobFactory()
         MessageFactory(paper=IssuedProposalFactory().paper, state="refused")
         QuestionFactory(paper=IssuedProposalFactory().paper)
-    # session, user, folders, their offers, mails, questions, letters left, people, tests that wait, firm
-    with django_assert_num_queries(14):
+    # session, user, folders, their offers, mails, questions, letters left, people, tests that wait, firm; of money what
+    # is due and its bills, changes, contracts
+    with django_assert_num_queries(18):
         client.get("/")
 
 
