@@ -1,4 +1,4 @@
-"""How a contract is billed: its payments through every change, and what one invoice says line by line and tax by tax.
+"""How a contract is billed: what one invoice says line by line and tax by tax.
 
 Lines, bases and taxes of an invoice are the difference of two cumulative sums, each rounded half up once. So in however
 many parts a job is billed, its invoices add up to the contract's price and to each of its taxes to the cent as soon as
@@ -7,12 +7,11 @@ all of it is billed; a cent that was rounded on one invoice comes back on the ne
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import replace
 from decimal import Decimal
 
-from quoting.core.contracts import NONE, Agreed, AreaLine, ContractSum, TaxShare, taken_off
-from quoting.core.payments import Payment
+from quoting.core.contracts import NONE, Agreed, AreaLine, TaxShare, taken_off
 from quoting.core.rounding import floor_money, round_money
 from quoting.core.units import format_number
 
@@ -23,23 +22,6 @@ class BillingFault(ValueError):
 
 class AheadOfWork(BillingFault):
     """More would be asked for than is done, where the region's rule does not allow it."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Part:
-    """One payment of the contract as it stands now: what it comes to with the changes, and what of it is billed."""
-
-    place: int
-    name: str
-    trigger: str
-    agreed: Decimal
-    amount: Decimal
-    billed: Decimal
-
-    @property
-    def left(self) -> Decimal:
-        """What is not billed yet."""
-        return self.amount - self.billed
 
 
 def bill(whole: Agreed, before: Agreed, amount: Decimal, currency: str) -> Agreed:
@@ -94,57 +76,6 @@ def _spread(price: Decimal, lines: Sequence[AreaLine], currency: str) -> tuple[A
     if found and edge != price:  # only where the areas come to nothing and all is tax
         found[-1] = AreaLine(area=found[-1].area, amount=found[-1].amount + price - edge)
     return tuple(found)
-
-
-def schedule(contract: ContractSum, billed: Decimal) -> tuple[Part, ...]:
-    """The payments as they stand now: they add up to the contract sum to the cent through every change.
-
-    A change is paid with the payment that it names, else with the last one. A deduction that is more than that payment
-    comes off the ones before it. What is billed fills the payments in their order.
-    """
-    payments = contract.payments or (Payment(name="In all", amount=contract.original.total),)
-    amounts = [payment.amount for payment in payments]
-    for change in contract.changes:
-        place = min(change.paid_with or len(amounts), len(amounts)) - 1
-        _put(amounts, place, change.of.total)
-    parts, left = [], billed
-    for place, (payment, amount) in enumerate(zip(payments, amounts, strict=True), start=1):
-        taken = max(min(left, amount), NONE)
-        left -= taken
-        parts.append(
-            Part(
-                place=place,
-                name=payment.name,
-                trigger=payment.trigger,
-                agreed=payment.amount,
-                amount=amount,
-                billed=taken,
-            )
-        )
-    return tuple(parts)
-
-
-def _put(amounts: list[Decimal], place: int, amount: Decimal) -> None:
-    """Add to one payment; what it can't bear comes off the ones before it, then off the ones after it. What is added
-    goes first to a payment that earlier deductions have left below nothing.
-    """
-    for other in range(len(amounts)):
-        filled = max(min(-amounts[other], amount), NONE)
-        amounts[other] += filled
-        amount -= filled
-    amounts[place] += amount
-    lacking = max(-amounts[place], NONE)
-    amounts[place] += lacking
-    for other in (*range(place - 1, -1, -1), *range(place + 1, len(amounts))):
-        taken = max(min(amounts[other], lacking), NONE)
-        amounts[other] -= taken
-        lacking -= taken
-    amounts[place] -= lacking
-
-
-def next_part(parts: Iterable[Part]) -> Part | None:
-    """The first payment of which something is not billed; None when all is."""
-    return next((part for part in parts if part.left > 0), None)
 
 
 def check_ahead_of_work(total: Decimal, billed_after: Decimal, done: Decimal | None, currency: str) -> None:

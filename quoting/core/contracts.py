@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
+from enum import StrEnum
 
 from quoting.core.payments import Payment
 
@@ -64,22 +66,43 @@ class Agreed:
         return self.price + self.tax
 
 
+class PaidWith(StrEnum):
+    """With which payment of the contract a change is due: the last; the one that was next when it was issued; all from
+    that one on, in proportion; or one of its own, before the last.
+    """
+
+    LAST = "last"
+    NEXT = "next"
+    SPREAD = "spread"
+    OWN = "own"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
     """An accepted change order: its number, what it adds or takes off, how many days more or fewer, and with which
-    payment (counted from 1) it is paid; None: with the last.
+    payment it is paid. `place` is the payment that was next when it was issued, counted from 1 among those accepted.
     """
 
     number: str
     of: Agreed
     days: int = 0
     title: str = ""
-    paid_with: int | None = None
+    paid_with: PaidWith = PaidWith.LAST
+    place: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TaxOff:
+    """Taxes that a certificate took off a contract after it was agreed with them: sums below nothing, and by what."""
+
+    of: Agreed
+    by: str
+    on: date
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ContractSum:
-    """The contract of a job: as accepted, its accepted changes in their order, and what stands now.
+    """The contract of a job: as accepted, its accepted changes in their order, taxes taken off, and what stands now.
 
     `payments` are those of the accepted offer, the last the balance; `days` the days of the work as accepted, None
     where they were not said; `paper` the number of the accepted proposal.
@@ -91,16 +114,20 @@ class ContractSum:
     changes: tuple[Change, ...] = ()
     payments: tuple[Payment, ...] = ()
     days: int | None = None
+    taxes_off: tuple[TaxOff, ...] = ()
 
     @property
     def changed(self) -> Agreed:
-        """All accepted changes together."""
-        return added(change.of for change in self.changes)
+        """All accepted changes together, and the taxes that were taken off."""
+        return added([*(change.of for change in self.changes), *(each.of for each in self.taxes_off)])
 
     @property
     def now(self) -> Agreed:
-        """The original and every accepted change together."""
-        return added([self.original, *(change.of for change in self.changes)])
+        """The original and everything that changed it; a tax of which nothing is left is gone."""
+        found = added([self.original, self.changed])
+        if not self.taxes_off:
+            return found
+        return Agreed(lines=found.lines, taxes=tuple(tax for tax in found.taxes if tax.base or tax.amount))
 
     @property
     def days_now(self) -> int | None:

@@ -9,13 +9,14 @@ from decimal import Decimal
 from typing import Any
 
 from quoting.core.change_orders import ChangeFault, Stages, agreed_price, change_of, outright, parts_of, shared_between
-from quoting.core.contracts import Agreed, ContractSum, added, taken_off
+from quoting.core.contracts import Agreed, ContractSum, PaidWith, added, taken_off
 from quoting.core.material_workings import BoughtPack, MaterialFigure
 from quoting.core.units import NumberFault, parse_number
 from quoting.core.workings import Workings
 from quoting.documents import agreed as offers
 from quoting.documents.agreed import Choice, DoesNotAddUp, NotOffered, Offered
 from quoting.documents.billed import bill_from, figures_of
+from quoting.documents.change_payments import payment_facts
 from quoting.documents.contexts import Facts, lines_of, listed, sum_text
 from quoting.documents.invoices import BillStamp, head_facts, signed_text, tax_line
 from quoting.models import ChangeOrder, Firm, Job, Paper, PaperScope
@@ -28,7 +29,7 @@ class WorkedChange:
     """A change with its figures, and its `parts`: taken out, added, agreed outright.
 
     `worked` stands by stage: before, kept, base, after (see `core.change_orders.Stages`), and alone, the added work as
-    a job of its own. `stays` names the steps whose figures taking an area out leaves.
+    a job of its own. `paid_with` and `place` are those of `core.contracts.Change`. `stays` names the steps whose figures taking an area out leaves.
     """
 
     contract: ContractSum
@@ -39,6 +40,8 @@ class WorkedChange:
     all_out: bool
     stays: tuple[str, ...]
     edition: str
+    paid_with: PaidWith = PaidWith.LAST
+    place: int = 1
 
     @property
     def later(self) -> Agreed | None:
@@ -82,6 +85,9 @@ def change_facts(*, firm: Firm, job: Job, row: ChangeOrder, of: WorkedChange, st
         "taxes": [tax_line(tax, currency) for tax in of.change.taxes],
         "total": signed_text(of.change.total, currency),
         "sums": [{"words": words, "amount": signed_text(amount, currency)} for words, amount in _sums(of, stamp)],
+        **payment_facts(
+            of.contract, of.change, number=stamp.number, title=row.title, paid_with=of.paid_with, place=of.place
+        ),
         "days_more": str(of.days),
         "days": _days_words(days, of.days),
         "later": later_facts(of),

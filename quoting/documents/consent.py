@@ -14,20 +14,22 @@ from typing import Any
 from quoting.documents.agreed import Agreed
 from quoting.documents.contexts import listed, sum_text
 
-CONSENT_VERSION = "1 of November 2026"
+CONSENT_VERSION = "2 of November 2026"
 INTENT_VERSION = "1 of November 2026"
 
 
 def consent_text(facts: Mapping[str, Any]) -> str:
     """What the homeowner agrees to before he signs on the page; paragraphs parted by an empty line."""
     firm = facts["firm"]
+    change = facts.get("kind") == "change-order"
+    signs, covers = ("change orders", "this change order") if change else ("proposals", "this proposal")
     reach = listed(each for each in (firm["email"], firm["phone"], firm["address"]) if each) or "the address above"
     return "\n\n".join((
         f"I agree to get papers about this work from {firm['name']} electronically, on this page and by mail, and to "
-        "sign proposals on this page.",
+        f"sign {signs} on this page.",
         "On paper instead: I may have everything on paper, and sign there, by asking for it. A paper copy of anything "
         f"that I get or sign electronically comes free of charge when I ask for it: {reach}.",
-        "What it covers: this proposal, its acceptance, and the papers of the same work: notices, changes, invoices "
+        f"What it covers: {covers}, its acceptance, and the papers of the same work: notices, changes, invoices "
         "and receipts. It covers no other work.",
         f"Taking it back: I may take this back at any time, free of charge, by writing or ringing: {reach}. What was "
         "signed before stays signed, and everything after it comes on paper. To change the address that mail goes "

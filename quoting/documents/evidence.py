@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import json
+from collections.abc import Mapping
 from datetime import UTC
 from typing import Any
 
@@ -12,7 +13,7 @@ from django.template.loader import render_to_string
 from quoting.core.units import parse_number
 from quoting.documents.contexts import Facts, day_text, sum_text
 from quoting.documents.render import render_pdf
-from quoting.models import Acceptance, Answer, Firm
+from quoting.models import Acceptance, Answer, Firm, Paper
 
 SIGNATURE = "signature.png"
 
@@ -24,6 +25,7 @@ def evidence_facts(acceptance: Acceptance, firm: Firm) -> Facts:
     cancelled = Answer.objects.filter(paper=paper, kind=Answer.Kind.CANCELLED).first()
     return {
         "number": paper.number,
+        "what": paper.get_kind_display().capitalize(),
         "cancelled": "yes" if cancelled else "",
         "place": paper.job.property.street,
         "customer": paper.job.property.customer.name,
@@ -57,7 +59,7 @@ def evidence_facts(acceptance: Acceptance, firm: Firm) -> Facts:
                     f"{paper.number}, revision {paper.revision}, {paper.pages} pages, {day_text(paper.issued_at)}",
                 ),
                 ("SHA-256 of the PDF", acceptance.pdf_sha256),
-                ("Option, extras", f"option {figures['option']}; extras {', '.join(figures['add_ons']) or 'none'}"),
+                *_chosen(paper, figures),
                 ("Network address", acceptance.address or "not known"),
                 ("Browser", acceptance.user_agent or "not said"),
                 ("Mails", ", ".join(acceptance.message_ids) or "none"),
@@ -91,6 +93,19 @@ def evidence_pdf(acceptance: Acceptance, firm: Firm) -> bytes:
         paper="a4" if firm.paper_size == Firm.PaperSize.A4 else "letter",
         accent=firm.accent,
     )
+
+
+def _chosen(paper: Paper, figures: Mapping[str, Any]) -> list[tuple[str, str]]:
+    """What was chosen of a proposal; of a change, what it is, the sums of the contract, and how it is paid."""
+    if paper.kind != Paper.Kind.CHANGE:
+        extras = ", ".join(figures["add_ons"]) or "none"
+        return [("Option, extras", f"option {figures['option']}; extras {extras}")]
+    facts = json.loads(paper.facts)
+    told = [("Change", facts["title"]), ("To contract", facts["contract"])]
+    told += [(row["words"], row["amount"]) for row in facts["sums"][-3:]]
+    if facts.get("paid_words"):
+        told.append(("How it is paid", facts["paid_words"]))
+    return told
 
 
 def _sum(text: str, currency: str) -> str:

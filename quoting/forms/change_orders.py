@@ -122,6 +122,12 @@ class ChangeForm(Remembering):
         widget=forms.TextInput(attrs={"inputmode": "text", "class": "few"}),
     )
 
+    paid_with = forms.ChoiceField(
+        label="Paid with",
+        choices=ChangeOrder.PaidWith,
+        help_text="What is taken off comes off the last payment, where it would have one of its own.",
+    )
+
     def __init__(
         self,
         *args: Any,

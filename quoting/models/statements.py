@@ -1,4 +1,4 @@
-"""Statements of account that were sent: the paper stands in one of the customer's folders, and is his in all of them."""
+"""Statements of account as they were issued: the paper stands in one of the customer's folders."""
 
 from __future__ import annotations
 

@@ -6,11 +6,12 @@ import json
 from dataclasses import dataclass
 from decimal import Decimal
 
-from quoting.core.billing import Part, check_ahead_of_work, earned_of_deposit, schedule
+from quoting.core.billing import check_ahead_of_work, earned_of_deposit
 from quoting.core.books import Balances, Entry, EntryKind, balances, from_minor, to_minor
 from quoting.core.contracts import Agreed, ContractSum
 from quoting.core.region_rules import RuleKind
 from quoting.core.rounding import floor_money
+from quoting.core.schedule import Part, schedule
 from quoting.documents.billed import billed_by
 from quoting.documents.proposal_rules import rules_of
 from quoting.models import BookEntry, Invoice, Job
@@ -42,6 +43,11 @@ class Billing:
         return self.contract.now.total - self.before.total
 
     @property
+    def accepted_parts(self) -> tuple[Part, ...]:
+        """The payments that were accepted with the offer, without those that changes brought."""
+        return tuple(part for part in self.parts if not part.change)
+
+    @property
     def deposit_billed(self) -> Decimal:
         """Of deposits, less what was credited of them."""
         minor = sum(each.billed + each.credited for each in self.balances.invoices if each.deposit)
@@ -55,7 +61,7 @@ def billing_of(job: Job, *, ended_too: bool = False) -> Billing:
     contract = contract_of(job) if ended_too else need_contract(job)
     if contract is None:
         contract = ContractSum(currency=_currency_of(job), paper="", original=Agreed())
-    before = billed_by(Invoice.objects.filter(job=job).issued().order_by("pk"))
+    before = billed_by(Invoice.objects.filter(job=job).issued().of_contract().order_by("pk"))
     entries = tuple(entries_of(job))
     return Billing(
         job=job,
@@ -72,16 +78,16 @@ def usual_kind(billing: Billing, part: Part) -> str:
     """What a bill over this payment is called: the first of several is the deposit, the last the final one."""
     if len(billing.parts) == 1:
         return Kind.SINGLE
-    if part.place == 1:
+    if part.place == 1 and len(billing.accepted_parts) > 1:
         return Kind.DEPOSIT
-    return Kind.FINAL if part.place == len(billing.parts) else Kind.PROGRESS
+    return Kind.FINAL if part.left == billing.left else Kind.PROGRESS
 
 
 def fault_of(billing: Billing, kind: str, amount: Decimal) -> str:
     """Why a bill of this kind can't be over this sum; empty when it can."""
     if kind == Kind.DEPOSIT:
         first = billing.parts[0]
-        if len(billing.parts) == 1:
+        if len(billing.accepted_parts) == 1:
             return "No deposit is agreed: all is paid at once."
         if amount > max(first.amount - billing.deposit_billed, Decimal(0)):
             return f"The deposit agreed is {first.amount:,}, and {billing.deposit_billed:,} of it is billed."

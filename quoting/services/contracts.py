@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from quoting.core.change_orders import agreed_price, visits_in
-from quoting.core.contracts import Change, ContractSum, added, taken_off
+from quoting.core.contracts import Change, ContractSum, PaidWith, added, taken_off
 from quoting.core.scope_file import read_scope
 from quoting.documents.agreed import Choice, Offered
 from quoting.documents.billed import bill_from
@@ -68,7 +68,14 @@ def accepted_changes(job: Job, contract: str) -> tuple[Change, ...]:
     rows = ChangeOrder.objects.accepted().filter(job=job).with_paper()
     found = [(row, json.loads(row.paper.facts)) for row in rows if row.paper is not None]
     return tuple(
-        Change(number=facts["number"], of=bill_from(facts["figures"]), days=int(facts["days_more"]), title=row.title)
+        Change(
+            number=facts["number"],
+            of=bill_from(facts["figures"]),
+            days=int(facts["days_more"]),
+            title=row.title,
+            paid_with=PaidWith(facts.get("paid_with", PaidWith.LAST)),
+            place=int(facts.get("paid_place", 1)),
+        )
         for row, facts in found
         if facts["contract"] == contract
     )

@@ -22,7 +22,9 @@ def mail_way_in(number: str) -> None:
     if paper is None or not paper.job.property.customer.email:
         return
     place = paper.job.property
-    subject, words = first_words("way_in", number=number, customer=place.customer.name, place=place.street)
+    subject, words = first_words(
+        "way_in", number=number, paper_name=paper.get_kind_display(), customer=place.customer.name, place=place.street
+    )
     with transaction.atomic():
         lock_row(Job, paper.job_id)
         lately = Message.objects.filter(paper=paper, kind=Message.Kind.WAY_IN, written_at__gt=timezone.now() - A_WHILE)

@@ -45,6 +45,7 @@ def answer_question(*, question: Question, answer: str, by: User) -> Question:
         if place.customer.email:
             subject, words = first_words(
                 "answer",
+                paper_name=kept.paper.get_kind_display(),
                 number=kept.paper.number,
                 place=place.street,
                 customer=place.customer.name,

@@ -26,6 +26,9 @@ def accepted_copy(acceptance: Acceptance, facts: Mapping[str, Any], agreed: Agre
         subject, words = first_words(
             "acceptance",
             number=paper.number,
+            paper_name=paper.get_kind_display(),
+            contract_sum=facts["sums"][-1]["amount"] if paper.kind == Paper.Kind.CHANGE else "",
+            paid_words=facts.get("paid_words", ""),
             place=facts["place"],
             customer=customer.name,
             confirmed_at=acceptance.confirmed_at,
@@ -62,8 +65,9 @@ def tell_firm(paper: Paper, what: str, words: str, *, to_customer: bool = False)
     customer = paper.job.property.customer
     firm = Firm.objects.defer("logo").first() or Firm()
     subject, text = first_words(
-        "notice", number=paper.number, place=paper.job.property.street, what=what, customer=customer.name, words=words
-    )
+        "notice", number=paper.number, paper_name=paper.get_kind_display(), place=paper.job.property.street, what=what,
+        customer=customer.name, words=words,
+    )  # fmt: skip
     to = [firm.email] if firm.email else []
     if to_customer and customer.email:
         to.append(customer.email)

@@ -7,9 +7,9 @@ import re
 from collections.abc import Iterator
 from typing import Any
 
-from quoting.core.billing import schedule
 from quoting.core.books import EntryKind, book_faults, to_minor
 from quoting.core.contracts import Agreed, taken_off
+from quoting.core.schedule import schedule
 from quoting.documents.agreed import DoesNotAddUp, NotOffered
 from quoting.documents.billed import bill_from, bill_of, billed_by
 from quoting.documents.freeze import canonical_json
@@ -107,7 +107,7 @@ def _job_faults(job: Job) -> Iterator[str]:
         yield from _bill_faults(each, rows)
     if contract is None:
         return
-    before = billed_by(bills)
+    before = billed_by(Invoice.objects.filter(job=job).issued().of_contract().order_by("pk"))
     parts = schedule(contract, before.total)
     if sum(part.amount for part in parts) != contract.now.total:
         yield f"{place}: the payments do not add up to the contract sum"

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from quoting.documents.agreed import DoesNotAddUp
 from quoting.documents.change_orders import WorkedChange, later_facts, pack_changes
+from quoting.documents.change_payments import payment_facts
 from quoting.documents.invoices import signed_text
 from quoting.forms.change_orders import AddChangeForm, AddWorkForm, ChangeForm
 from quoting.forms.jobs import VersionForm
@@ -185,7 +186,7 @@ def _form(row: ChangeOrder, agreed: AgreedScope, data: Any) -> ChangeForm:
 
 
 def _values(row: ChangeOrder) -> dict[str, Any]:
-    names = ("title", "reason", "why", "prices", "out_areas", "out_steps", "amount_for", "days", "version")
+    names = ("title", "reason", "why", "prices", "out_areas", "out_steps", "amount_for", "days", "paid_with", "version")
     return {name: getattr(row, name) for name in names} | {"amount": f"{row.amount:.2f}" if row.amount else "0"}
 
 
@@ -227,6 +228,13 @@ def figures_shown(of: WorkedChange) -> dict[str, Any]:
         "days": of.days,
         "days_before": of.contract.days_now,
         "days_after": None if of.contract.days_now is None else max(of.contract.days_now + of.days, 0),
+        **{
+            name: told
+            for name, told in payment_facts(
+                of.contract, of.change, number="", title="This change", paid_with=of.paid_with, place=of.place
+            ).items()
+            if name in ("paid_words", "payments")
+        },
         "later": later_facts(of),
         "packs": pack_changes(of.worked.get("before"), stands(of.worked, all_out=of.all_out)),
         "stays": of.stays,

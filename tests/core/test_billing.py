@@ -12,11 +12,8 @@ from quoting.core.billing import (
     bill,
     check_ahead_of_work,
     earned_of_deposit,
-    next_part,
-    schedule,
 )
-from quoting.core.contracts import Agreed, AreaLine, Change, ContractSum, TaxShare, added, agreed_of, negative
-from quoting.core.payments import Payment
+from quoting.core.contracts import Agreed, AreaLine, TaxShare, added, agreed_of, negative
 
 D = Decimal
 
@@ -24,26 +21,6 @@ D = Decimal
 def whole(price: str = "1000.00", tax: str = "33.33", steps: str = "500.00") -> Agreed:
     share = TaxShare(name="Sales tax", rate=D("0.0625"), on="materials", base=D("533.28"), amount=D(tax))
     return agreed_of([("Pool deck", D(price)), ("Steps", D(steps))], [share])
-
-
-def contract(*changes: Change) -> ContractSum:
-    """1,533.33 in 383.33, 766.67 and 383.33."""
-    payments = [("Deposit", "383.33"), ("Progress", "766.67"), ("Rest", "383.33")]
-    return ContractSum(
-        currency="USD",
-        paper="0417-B",
-        original=whole(),
-        changes=changes,
-        payments=tuple(Payment(name=name, amount=D(amount)) for name, amount in payments),
-    )
-
-
-def change(amount: str, paid_with: int | None = None) -> Change:
-    return Change(number="0417-C1", of=agreed_of([("Pool deck", D(amount))], []), paid_with=paid_with)
-
-
-def amounts(found: ContractSum, billed: str = "0") -> list[str]:
-    return [str(part.amount) for part in schedule(found, D(billed))]
 
 
 def test_a_first_invoice_has_its_share_of_each_tax_and_area() -> None:
@@ -149,61 +126,6 @@ def test_areas_that_come_to_nothing_bear_the_price_all_the_same() -> None:
     odd = agreed_of([("Deck", D("0.00"))], [TaxShare(name="Fee", rate=D(0), on="none", base=D(0), amount=D("10.00"))])
     half = bill(odd, Agreed(), D("5.00"), "USD")
     assert (half.tax, half.total) == (D("5.00"), D("5.00"))
-
-
-def test_without_changes_the_payments_are_those_agreed() -> None:
-    assert amounts(contract()) == ["383.33", "766.67", "383.33"]
-
-
-def test_a_change_is_paid_with_the_last_payment_unless_it_names_another() -> None:
-    assert amounts(contract(change("100.00"))) == ["383.33", "766.67", "483.33"]
-    assert amounts(contract(change("100.00", paid_with=2))) == ["383.33", "866.67", "383.33"]
-
-
-def test_a_deduction_that_the_last_can_not_bear_comes_off_the_one_before() -> None:
-    # 383.33 − 500.00 = −116.67; 766.67 − 116.67 = 650.00
-    assert amounts(contract(change("-500.00"))) == ["383.33", "650.00", "0.00"]
-
-
-def test_a_deduction_from_the_first_comes_off_the_ones_after_it() -> None:
-    assert amounts(contract(change("-400.00", paid_with=1))) == ["0.00", "750.00", "383.33"]
-
-
-def test_what_is_added_fills_first_what_a_deduction_left_below_nothing() -> None:
-    # 1,533.33 agreed − 1,533.34 leaves −0.01; 0.01 more makes it nothing, whichever payment it names.
-    assert amounts(contract(change("-1533.34"), change("0.01", paid_with=1))) == ["0.00", "0.00", "0.00"]
-
-
-@given(st.lists(st.tuples(st.integers(-200_000, 300_000), st.sampled_from([None, 1, 2, 3])), max_size=6))
-def test_the_payments_add_up_through_every_change(changes: list[tuple[int, int | None]]) -> None:
-    found = contract(*[change(str(D(cents) / 100), paid_with=place) for cents, place in changes])
-    parts = schedule(found, D(0))
-    assert sum((part.amount for part in parts), D(0)) == found.now.total
-    assert found.now.total < 0 or all(part.amount >= 0 for part in parts)
-
-
-def test_what_is_billed_fills_the_payments_in_their_order() -> None:
-    parts = schedule(contract(), D("500.00"))
-    assert [(part.billed, part.left) for part in parts] == [
-        (D("383.33"), D("0.00")),
-        (D("116.67"), D("650.00")),
-        (D(0), D("383.33")),
-    ]
-
-
-def test_the_next_payment_is_the_first_that_is_not_all_billed() -> None:
-    part = next_part(schedule(contract(), D("383.33")))
-    assert part is not None
-    assert (part.place, part.left) == (2, D("766.67"))
-
-
-def test_when_all_is_billed_there_is_no_next_payment() -> None:
-    assert next_part(schedule(contract(), D("1533.33"))) is None
-
-
-def test_a_contract_without_terms_is_paid_in_one() -> None:
-    plain = ContractSum(currency="USD", paper="0417-B", original=whole())
-    assert [(part.name, part.amount) for part in schedule(plain, D(0))] == [("In all", D("1533.33"))]
 
 
 def test_nothing_is_asked_for_ahead_of_the_work() -> None:

@@ -21,9 +21,9 @@ from hypothesis.stateful import (
     run_state_machine_as_test,
 )
 
-from quoting.core.billing import schedule
 from quoting.core.books import book_faults, to_minor
 from quoting.core.contracts import Agreed, agreed_of, taken_off
+from quoting.core.schedule import schedule
 from quoting.documents.billed import bill_of, figures_of
 from quoting.documents.contexts import Facts
 from quoting.documents.freeze import canonical_json
