@@ -79,25 +79,33 @@ class JobQuerySet(models.QuerySet["Job"]):
         return self.prefetch_related(models.Prefetch("proposals", queryset=lean))
 
     def wanting_something(self) -> JobQuerySet:
-        """Those that somebody waits for: never offered, or the offer is drafted, out, accepted, or ran out or was
-        taken back and nobody said why it was lost; or a mail did not arrive, or a question is not answered."""
+        """Those that somebody waits for: never offered, or the offer is drafted, out, accepted and not handed over, or
+        ran out or was taken back and nobody said why it was lost; or a mail did not arrive, or a question is not
+        answered."""
         proposals = self.model._meta.get_field("proposals").related_model._default_manager
         made = proposals.filter(job=models.OuterRef("pk"))
         unexplained = Q(state__in=["expired", "taken back"], lost_reason="")
-        alive = made.filter(Q(state__in=["drafted", "issued", "accepted"]) | unexplained)
+        alive = made.filter(Q(state__in=["drafted", "issued"]) | unexplained)
+        hand_overs = self.model._meta.get_field("hand_over").related_model._default_manager
+        handed_over = hand_overs.filter(job=models.OuterRef("pk"), paper__isnull=False)
+        at_work = models.Exists(made.filter(state="accepted")) & ~models.Exists(handed_over)
         mails = self.model._meta.get_field("messages").related_model._default_manager
         refused = mails.filter(job=models.OuterRef("pk"), state="refused", settled_at=None)
         questions = self.model._meta.get_field("questions").related_model._default_manager
         asked = questions.filter(job=models.OuterRef("pk"), answered_at=None)
-        return self.filter(~models.Exists(made) | models.Exists(alive) | models.Exists(refused) | models.Exists(asked))
+        unheard = models.Exists(refused) | models.Exists(asked)
+        return self.filter(~models.Exists(made) | models.Exists(alive) | at_work | unheard)
 
     def with_progress(self) -> JobQuerySet:
-        """With `has_areas`, `is_measured` and `has_options`, in the same query."""
+        """With `has_areas`, `is_measured`, `has_options`, `has_days` and `has_days_left`, in the same query."""
         options = self.model._meta.get_field("options").related_model._default_manager
+        days = self.model._meta.get_field("visits").related_model._default_manager.filter(job=models.OuterRef("pk"))
         return self.annotate(
             has_areas=models.Exists(Area.objects.filter(job=models.OuterRef("pk"))),
             is_measured=models.Exists(Part.objects.filter(area__job=models.OuterRef("pk"))),
             has_options=models.Exists(options.filter(job=models.OuterRef("pk"))),
+            has_days=models.Exists(days),
+            has_days_left=models.Exists(days.exclude(state="done")),
         )
 
     def with_areas(self) -> JobQuerySet:

@@ -162,8 +162,8 @@ def _offered(job: Job, offer: Proposal, paper: Paper, today: date, days_after: S
     waited = (today - timezone.localdate(paper.issued_at)).days
     folder = reverse("folder", args=[job.number])
     if offer.state == Proposal.State.ACCEPTED:
-        words = "Accepted; the crew may open it."
-        return Line(job=job, whose=Role.CREW, words=words, days=0, act="Open the folder", url=folder, offer=offer)
+        whose, words, act, url = _at_work(job)
+        return Line(job=job, whose=whose, words=words, days=0, act=act, url=url, offer=offer)
     if offer.state == Proposal.State.TAKEN_BACK:
         words = "They took their yes back. Give back what was paid; then note why."
         url = reverse("paper-lost", args=[paper.number])
@@ -198,6 +198,16 @@ def _offered(job: Job, offer: Proposal, paper: Paper, today: date, days_after: S
         job=job, whose=whose, words=f"{words}{_valid(left, until)}", days=waited, since=since_words(waited), act=act,
         url=url, offer=offer, soon=soon,
     )  # fmt: skip
+
+
+def _at_work(job: Job) -> tuple[str, str, str, str]:
+    """Whose turn it is after a yes, until the job is handed over."""
+    if not job.has_days:  # type: ignore[attr-defined]
+        return Role.OFFICE, "Accepted; its days are not laid yet.", "Lay the days", reverse("visits", args=[job.number])
+    if job.has_days_left:  # type: ignore[attr-defined]
+        return Role.CREW, "Accepted, and its days are laid.", "Open the folder", reverse("folder", args=[job.number])
+    words = "All visits are done. Walk over it with them, and hand it over."
+    return Role.OFFICE, words, "Hand it over", reverse("hand-over", args=[job.number])
 
 
 def _valid(left: int | None, until: date | None) -> str:

@@ -1,12 +1,12 @@
 """The desk: one line a folder, each with the one act that moves it on."""
 
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 
 import pytest
 from django.utils import timezone
 from pytest_django.asserts import assertContains, assertNotContains
 
-from quoting.models import Job, Option, Proposal, User
+from quoting.models import HandOver, Job, Option, Paper, Proposal, User, Visit
 from quoting.views import desk_lines
 from tests.factories import (
     AreaFactory,
@@ -255,10 +255,35 @@ def test_an_owner_without_an_office_does_it_all(client, ines):
     assert [(title, len(numbers)) for title, _, numbers in groups(client.get("/"))] == [("You", 2)]
 
 
-def test_what_is_accepted_is_the_crews(client, ines):
+def visit_of(job: Job, state: str) -> Visit:
+    hours = {"starts": time(8), "ends": time(16)}
+    return Visit.objects.create(job=job, number=job.visits.count() + 1, day=TODAY, state=state, **hours)
+
+
+def test_what_is_accepted_is_the_crews_once_its_days_are_laid(client, ines):
     CrewFactory(name="Mateo Ruiz")
     job = IssuedProposalFactory(state=Proposal.State.ACCEPTED).job
+    visit_of(job, Visit.State.PLANNED)
     assert groups(client.get("/")) == [("The crew", "Mateo", [job.number])]
+
+
+def test_a_yes_waits_for_its_days_then_for_the_crew_then_for_the_hand_over():
+    job = IssuedProposalFactory(state=Proposal.State.ACCEPTED).job
+    assert told(job) == ("Accepted; its days are not laid yet.", "", "Lay the days")
+    visit = visit_of(job, Visit.State.PLANNED)
+    visit_of(job, Visit.State.DONE)
+    assert told(job) == ("Accepted, and its days are laid.", "", "Open the folder")
+    Visit.objects.filter(pk=visit.pk).update(state=Visit.State.DONE)
+    assert told(job) == ("All visits are done. Walk over it with them, and hand it over.", "", "Hand it over")
+
+
+def test_a_job_that_was_handed_over_waits_for_nobody(ines):
+    job = IssuedProposalFactory(state=Proposal.State.ACCEPTED).job
+    sheet = PaperFactory(job=job, kind=Paper.Kind.HAND_OVER, number="H-0001")
+    row = HandOver.objects.create(job=job, finished_on=TODAY, begun_by=ines)
+    assert Job.objects.wanting_something().exists()
+    HandOver.objects.filter(pk=row.pk).update(paper=sheet)
+    assert not Job.objects.wanting_something().exists()
 
 
 def test_beyond_twelve_lines_the_folders_take_over(client, ines):
