@@ -5,11 +5,11 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from quoting.core.books import from_minor
-from quoting.documents.contexts import sum_text
+from quoting.documents.contexts import day_text, sum_text
 from quoting.models import Event
 
 Data = dict[str, Any]
@@ -57,8 +57,10 @@ SENTENCES: dict[str, Callable[[Data], str]] = {
     "hand-over issued": lambda data: "Hand-over sheet issued.",
     "hand-over signed": lambda data: f"Hand-over signed {data.get('how', '')}.",
     "recall written": lambda data: "Written to about sealing again.",
-    "recall left": lambda data: "Not written to about sealing again.",
+    "recall left": lambda data: f"Not written to about sealing again{_until(data)}.",
     "cost kept": lambda data: "What was used was written down.",
+    "extra cost written": lambda data: "A cost outside the scope was written down.",
+    "extra cost taken back": lambda data: "A cost outside the scope was taken back.",
     "cost kept to learn from": lambda data: f"Kept to learn from: {data.get('figures', '')} figures.",
     "payment received": lambda data: f"Payment received{_booked(data, 'received')}.",
     "payment refunded": lambda data: f"Given back{_booked(data, 'refunded')}.",
@@ -110,6 +112,11 @@ def tell(events: Iterable[Event]) -> list[StoryLine]:
 def _on(data: Data) -> str:
     """Which area it is about; nothing where it is about the whole property."""
     return f" on {data['area']}" if data.get("area") else ""
+
+
+def _until(data: Data) -> str:
+    """The day on which it comes up again."""
+    return f" until {day_text(date.fromisoformat(data['until']))}" if data.get("until") else ""
 
 
 def _booked(data: Data, kind: str) -> str:

@@ -94,8 +94,8 @@ class CostForm(forms.Form):
 
     @property
     def used(self) -> Mapping[Thing, Used]:
-        """What differs from what the crew wrote down, or was never written down by it; what nobody touched here is as it
-        stands now, whoever wrote it since the form was opened."""
+        """What differs from what the crew wrote down, or was never written down by it. What nobody touched here is as
+        it stands now, whoever wrote it since the form was opened."""
         said = {}
         for n, row in enumerate(self.rows):
             touched = any(f"{name}_{n}" in self.changed_data for name in ("used", "weather", "extra"))

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
 
 from quoting.core.job_cost import LABOUR, Cause, Difference, JobCost
 from quoting.core.units import Dimension, format_number, to_unit
@@ -171,9 +170,8 @@ def _estimate(line: Difference, step: StepFigure, told: Callable[[Decimal], str]
     if len(step.areas) < 2 or not whole:
         return lines
     share = format_number(line.estimated / whole * 100, 1)
-    return [
-        *lines, WorkingLine("×", f"{share}{NB}%", f"falls on {line.area}"), WorkingLine("=", told(line.estimated), "estimated")
-    ]  # fmt: skip
+    falls = WorkingLine("×", f"{share}{NB}%", f"falls on {line.area}")
+    return [*lines, falls, WorkingLine("=", told(line.estimated), "estimated")]
 
 
 def amount_told(amount: Decimal, dimension: Dimension | None, units: str) -> str:

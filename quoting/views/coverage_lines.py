@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from quoting.core.units import format_number
 from quoting.forms.figures import plain
 from quoting.models import Coverage, MissingCoverage, OptionStep, StepMaterial
+from quoting.services.learning import Learning
 from quoting.services.scope_work import coverages_for
 
 
@@ -26,6 +27,7 @@ class Stretch:
     likely_at: str
     high_at: str
     chosen_at: str
+    jobs_say: str = ""
 
     @property
     def said(self) -> str:
@@ -33,8 +35,9 @@ class Stretch:
         return f"{self.coat}from {self.low} to {self.high}, likely {self.likely}; reckoned with {self.chosen}"
 
 
-def stretches_of(step: OptionStep, used: StepMaterial) -> Iterator[Stretch]:
-    """One line for each coat whose coverage is the book's to say, with the tone that was chosen."""
+def stretches_of(step: OptionStep, used: StepMaterial, learning: Learning) -> Iterator[Stretch]:
+    """One line for each coat whose coverage is the book's to say, with the tone that was chosen, and what the firm's own
+    jobs say of it."""
     own = step.use_of(used)
     if used.use.get("by") not in ("coverage", "mix", "dilution") or "coverage" in used.use or "rates" in used.use:
         return
@@ -51,7 +54,8 @@ def stretches_of(step: OptionStep, used: StepMaterial) -> Iterator[Stretch]:
     different = list(dict.fromkeys(rows))
     for row in different:
         coat = f"coat {row.coat}: " if len(different) > 1 else ""
-        yield stretch_of(row, own.coverage if own else None, coat)
+        said = learning.of_coverage(material.key, row)
+        yield replace(stretch_of(row, own.coverage if own else None, coat), jobs_say=said.words if said else "")
 
 
 def stretch_of(row: Coverage, own: Decimal | None, coat: str = "") -> Stretch:

@@ -26,10 +26,12 @@ def material(request: HttpRequest, pk: int, row: int) -> HttpResponse:
     edition = find_edition(pk)
     found = get_object_or_404(Material.objects.prefetch_related("packs"), edition=edition, pk=row)
     if not edition.is_drafted:
+        covers = list(found.coverages.in_book_order())
+        tell_what_jobs_say(found, covers)
         context = {
             "edition": edition,
             "material": found,
-            "coverages": found.coverages.in_book_order(),
+            "coverages": covers,
             "users": read_book(edition).users_of(found),
         }
         return render(request, "pricebook/material_read.html", context)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -22,6 +22,7 @@ from quoting.models import (
     Surface,
     SystemStep,
 )
+from quoting.services.learning import Learning, learned_of
 from quoting.services.scope import steps_of
 from quoting.services.scope_work import Gap
 from quoting.views.coverage_lines import Stretch, stretches_of
@@ -86,6 +87,7 @@ class StepRow:
     used: tuple[Used, ...]
     differs: str
     harder: str
+    jobs_say: str
     faults: tuple[str, ...]
     bad: bool
 
@@ -110,6 +112,7 @@ def group_rows(
 
     `say_faults` puts the form's faults beside the step, where the blanks themselves are not shown anew.
     """
+    learning = learned_of(_keys(option))
     done = steps_of(option) if workings else []
     figures = {step.pk: figure for step, figure in zip(done, workings.steps if workings else (), strict=False)}
     faults = form.step_faults if form.is_bound and say_faults else {}
@@ -126,6 +129,7 @@ def group_rows(
                     form,
                     figures.get(step.pk),
                     [*faults.get(step.pk, []), *said.get(step.pk, [])],
+                    learning,
                 )
                 for step in group.steps.all()
             ),
@@ -135,7 +139,12 @@ def group_rows(
 
 
 def _step_row(
-    step: OptionStep, areas: Iterable[Area], form: SheetForm, figure: StepFigure | None, faults: Iterable[str]
+    step: OptionStep,
+    areas: Iterable[Area],
+    form: SheetForm,
+    figure: StepFigure | None,
+    faults: Iterable[str],
+    learning: Learning,
 ) -> StepRow:
     own = [blank for blank in form.blanks.values() if blank.step == step.pk and blank.key not in ("on", "reason")]
     rows = {
@@ -153,7 +162,8 @@ def _step_row(
             if blank.use == used.pk
         ]
         asked += [row for row in of_use if _stands_open(used, row.key)]
-        uses.append(_use_row(step, used, tuple(row for row in of_use if not _stands_open(used, row.key))))
+        uses.append(_use_row(step, used, tuple(row for row in of_use if not _stands_open(used, row.key)), learning))
+    task_said = learning.of_task(step.step.task) if step.step.task else None
     return StepRow(
         step=step,
         tick=form[f"s{step.pk}_on"],
@@ -166,9 +176,20 @@ def _step_row(
         used=tuple(_used(figure)) if figure else (),
         differs=differs_in(step),
         harder=harder_than_usual(step, areas),
+        jobs_say=task_said.words if task_said else "",
         faults=tuple(faults),
         bad=any(form.has_error(blank.name) for blank in own) or form.has_error(f"s{step.pk}_reason"),
     )
+
+
+def _keys(option: Option) -> Iterator[str]:
+    """The keys of the materials and tasks that its figures come from."""
+    for group in option.groups.all():
+        for step in group.steps.all():
+            if step.step.task:
+                yield step.step.task.key
+            for used in step.step.materials.all():
+                yield _material(step, used).key
 
 
 def _is_asked(step: OptionStep, key: str) -> bool:
@@ -225,12 +246,12 @@ def _material(step: OptionStep, used: StepMaterial) -> Material:
     return (use and use.material) or used.material
 
 
-def _use_row(step: OptionStep, used: StepMaterial, blanks: tuple[BlankRow, ...]) -> UseRow:
+def _use_row(step: OptionStep, used: StepMaterial, blanks: tuple[BlankRow, ...], learning: Learning) -> UseRow:
     return UseRow(
         place=f"{step.pk}x{used.pk}",
         name=_material(step, used).name,
         blanks=blanks,
-        stretches=tuple(stretches_of(step, used)),
+        stretches=tuple(stretches_of(step, used, learning)),
     )
 
 

