@@ -17,6 +17,7 @@ from quoting.core.scope import CoverageUse, DilutionUse, MixUse
 from quoting.core.units import Dimension
 from quoting.core.uses import coverages
 from quoting.core.workings import StepFigure, Workings
+from quoting.documents.step_places import at_todays_places, place_now
 from quoting.documents.used import Thing, crew_used, labour_shares
 from quoting.models import CostSheet, Entry, ExtraCost, Job, Observed, SystemStep, User, lock_row
 from quoting.services.agreed_work import need_work
@@ -52,8 +53,10 @@ def cost_of(job: Job, sheet: CostSheet | None) -> Costed:
     Raises NothingAgreed, DoesNotAddUp or CostFault.
     """
     workings = need_work(job).workings
-    crew = crew_used(workings, Entry.objects.filter(visit__job=job).order_by("made_at", "id"))
-    said = {_thing(row): _used(row) for row in (sheet.rows if sheet else []) if _is_of(workings, _thing(row))}
+    entries = Entry.objects.filter(visit__job=job).order_by("made_at", "id")
+    crew = crew_used(workings, at_todays_places(entries, workings.steps))
+    rows = [(_thing(row, workings), _used(row)) for row in (sheet.rows if sheet else [])]
+    said = {thing: used for thing, used in rows if _is_of(workings, thing)}
     areas = {area.name for area in workings.areas}
     found = {area: Decimal(net) for area, net in (sheet.found if sheet else {}).items() if area in areas}
     used = crew | said
@@ -78,10 +81,11 @@ def things_of(workings: Workings) -> list[Thing]:
 
 def keep_costs(*, job: Job, version: int, by: User, used: Mapping[Thing, Used], found: Mapping[str, Decimal]) -> None:
     """Keep what the office says was used; what it leaves out is as the crew wrote down. Raises ChangedMeanwhile."""
+    steps = need_work(job).workings.steps
     rows = [
         {
-            "place": place, "area": area, "of": of, "amount": f"{each.amount:f}", "weather": f"{each.weather:f}",
-            "extra": f"{each.extra:f}",
+            "place": place, "step": steps[place].step if place < len(steps) else "", "area": area, "of": of,
+            "amount": f"{each.amount:f}", "weather": f"{each.weather:f}", "extra": f"{each.extra:f}",
         }
         for (place, area, of), each in used.items()
     ]  # fmt: skip
@@ -180,8 +184,10 @@ def _tasks(job: Job) -> dict[str, str]:
     return dict(steps.values_list("name", "task__key"))
 
 
-def _thing(row: Mapping[str, Any]) -> Thing:
-    return int(row["place"]), row["area"], row["of"]
+def _thing(row: Mapping[str, Any], workings: Workings) -> Thing:
+    """What a kept row is about, by the place that its step has today."""
+    place = place_now(int(row["place"]), row.get("step", ""), workings.steps, row["area"])
+    return place, row["area"], row["of"]
 
 
 def _used(row: Mapping[str, Any]) -> Used:

@@ -47,12 +47,20 @@ def keep_entry(
         told["word"] = str(verdict_of(told).word)
     if there := Entry.objects.filter(once=once).first():
         return Kept(there, is_new=False)
+    told |= _step_named(visit, told)
     try:
         with transaction.atomic():
             entry = write_entry(visit=visit, by=by, once=once, kind=kind, data=told, words=words, made_at=made_at)
     except IntegrityError:  # the same entry, sent twice at the same time
         return Kept(Entry.objects.get(once=once), is_new=False)
     return Kept(entry, is_new=True)
+
+
+def _step_named(visit: Visit, data: Mapping[str, Any]) -> dict[str, str]:
+    """The name of the step that is meant, by which it is found again when a change order has moved its place."""
+    place = str(data.get("place", data.get("step", ""))).partition(".")[0]
+    name = visit.steps.filter(place=place).values_list("name", flat=True).first() if place.isdigit() else None
+    return {"of_step": name} if name else {}
 
 
 def write_entry(

@@ -19,6 +19,7 @@ from quoting.documents.photo_pairs import pair_facts
 from quoting.documents.proposal_found import read_pictures
 from quoting.documents.recall_rules import resealing_of
 from quoting.documents.slab_record import OnSlab, on_slab, reading_words, usual_seal
+from quoting.documents.step_places import at_todays_places
 from quoting.models import (
     ChangedMeanwhile,
     Entry,
@@ -151,7 +152,7 @@ def print_sheet(*, row: HandOver, version: int | None) -> PrintedSheet:
         raise ChangedMeanwhile(found)
     job, firm = found.job, Firm.objects.get(pk=THE_FIRM)
     work, entries = need_work(job), _entries(job)
-    slabs = on_slab(work.workings, entries)
+    slabs = on_slab(work.workings, at_todays_places(entries, work.workings.steps))
     if not slabs:
         raise NothingPutOn
     now, count, system = timezone.now(), next_count(HAND_OVERS), _system(job)

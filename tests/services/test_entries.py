@@ -94,3 +94,14 @@ def test_entries_stand_in_the_order_in_which_they_were_made() -> None:
             made_at=datetime(2026, 7, 16, hour, tzinfo=UTC),
         )  # fmt: skip
     assert [entry.words for entry in visit.entries.all()] == ["9", "11"]
+
+
+def test_an_entry_keeps_the_name_of_the_step_that_it_is_about() -> None:
+    """A change order that takes work out moves what comes after it; the name finds it again."""
+    told = [
+        kept(step="0.1.1"),
+        kept("hours", UUID(int=2), who=1, place=0, hours="2"),
+        kept("tick", UUID(int=3), step="check.plants"),
+        kept("note", UUID(int=4), words="Rain."),
+    ]
+    assert [each.entry.data.get("of_step") for each in told] == ["Wash", "Wash", None, None]

@@ -1,0 +1,58 @@
+"""Where a step stands today: what is written down names its step by the place that it had then, and a change order that
+takes work out moves the steps after it up. The step's name, kept beside the place, finds it again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from copy import copy
+from typing import Any
+
+from quoting.core.workings import StepFigure
+from quoting.models import Entry, VisitStep
+
+GONE = -1
+"""The place of a step that was taken out."""
+
+
+def place_now(place: int, name: str, steps: Sequence[StepFigure], area: str = "") -> int:
+    """The place today of the step that stood here under this name; GONE where there is none any more.
+
+    Of several steps with that name it is one on the area, then the nearest; without a name, the place itself.
+    """
+    if not name or (0 <= place < len(steps) and steps[place].step == name):
+        return place
+    named = [at for at, step in enumerate(steps) if step.step == name]
+    on_it = [at for at in named if area in steps[at].areas]
+    return min(on_it or named, key=lambda at: abs(at - place), default=GONE)
+
+
+def places_now(rows: Iterable[VisitStep], steps: Sequence[StepFigure]) -> set[int]:
+    """The places today of the steps of a visit that were laid before a change."""
+    return {place_now(row.place, row.name, steps, *row.areas[:1]) for row in rows}
+
+
+def key_now(row: VisitStep, steps: Sequence[StepFigure]) -> str:
+    """By what a tick of this step is looked up among entries that were brought to today's places."""
+    return f"{place_now(row.place, row.name, steps, *row.areas[:1])}.{row.coat}.{row.part}"
+
+
+def at_todays_places(entries: Iterable[Entry], steps: Sequence[StepFigure]) -> Iterator[Entry]:
+    """The entries with their steps counted as they are today; nothing is saved."""
+    for entry in entries:
+        data = _moved(entry.data, steps)
+        if data is not entry.data:
+            entry = copy(entry)
+            entry.data = data
+        yield entry
+
+
+def _moved(data: Mapping[str, Any], steps: Sequence[StepFigure]) -> Mapping[str, Any]:
+    name, area = str(data.get("of_step", "")), str(data.get("area", ""))
+    if not name:
+        return data
+    if "place" in data:
+        place = place_now(int(data["place"]), name, steps, area)
+        return data if place == data["place"] else {**data, "place": place}
+    place, _dot, rest = str(data["step"]).partition(".")
+    now = place_now(int(place), name, steps)
+    return data if now == int(place) else {**data, "step": f"{now}.{rest}"}
