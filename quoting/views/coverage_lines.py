@@ -36,8 +36,8 @@ class Stretch:
 
 
 def stretches_of(step: OptionStep, used: StepMaterial, learning: Learning) -> Iterator[Stretch]:
-    """One line for each coat whose coverage is the book's to say, with the tone that was chosen, and what the firm's own
-    jobs say of it."""
+    """One line for each coat whose coverage is the book's to say, with the tone that was chosen, and what the firm's
+    own jobs say of it."""
     own = step.use_of(used)
     if used.use.get("by") not in ("coverage", "mix", "dilution") or "coverage" in used.use or "rates" in used.use:
         return

@@ -10,7 +10,7 @@ from pytest_django.asserts import assertContains, assertNotContains
 from quoting.core.units import from_unit
 from quoting.models import Coverage, Edition, Job, Observed
 from quoting.services.learning import JobsSay, learned_of, rate_said
-from tests.book_factories import CoverageFactory, LabourTaskFactory, MaterialFactory
+from tests.book_factories import CoverageFactory, LabourTaskFactory
 from tests.factories import FirmFactory, JobFactory, OwnerFactory
 
 pytestmark = pytest.mark.django_db
@@ -63,7 +63,8 @@ def test_the_last_five_jobs_are_told_of():
     # The first is left out; 9 ÷ (4/200 + 5/100) = 128.6.
     assert said is not None
     assert said.words == (
-        "Last 5 jobs of 6: 100\u00a0ft²/gal on worn or patchy (100 to 100, spread 0\u00a0%); with the book’s figure 129."
+        "Last 5 jobs of 6: 100\u00a0ft²/gal on worn or patchy (100 to 100, spread 0\u00a0%); "
+        "with the book’s figure 129."
     )
 
 
