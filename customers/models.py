@@ -181,3 +181,21 @@ class Property(Kept):
         town = ", ".join(part for part in (self.town, self.region) if part)
         last = " ".join(part for part in (town, self.postcode) if part)
         return tuple(line for line in (self.street, last) if line)
+
+
+class PeopleList(Kept):
+    """A CSV file of people, kept until it is taken over or forgotten; then only its fingerprint stays, so that the same
+    file twice is one import."""
+
+    name = models.CharField(max_length=120)
+    sha256 = models.CharField(max_length=64, unique=True)
+    content = models.BinaryField(default=b"", help_text="The file while it waits; empty afterwards.")
+    columns = models.JSONField(default=list, help_text="What each column of the file is, by the keys of people_file.")
+    kept_at = models.DateTimeField()
+    taken_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-kept_at", "-id"]
+
+    def __str__(self) -> str:
+        return self.name

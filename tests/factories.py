@@ -8,7 +8,7 @@ from decimal import Decimal
 import factory
 from factory.django import DjangoModelFactory
 
-from customers.models import Customer, Property
+from customers.models import Customer, PeopleList, Property
 from quoting.models import (
     Area,
     BookEntry,
@@ -113,6 +113,19 @@ class CustomerFactory(DjangoModelFactory):
     name = "Priya and Tom Wexley"
     email = "priya.wexley@example.com"
     phone = "555-0142"
+
+
+class PeopleListFactory(DjangoModelFactory):
+    """A file of one person that waits to be taken over."""
+
+    class Meta:
+        model = PeopleList
+
+    name = "contacts.csv"
+    sha256 = factory.Sequence(lambda number: f"{number:064x}")
+    content = b"name\nTom Lusk\n"
+    columns = factory.LazyFunction(lambda: ["name"])
+    kept_at = datetime(2026, 6, 1, 17, 0, tzinfo=UTC)
 
 
 class PropertyFactory(DjangoModelFactory):

@@ -49,6 +49,22 @@ class Migration(migrations.Migration):
                 'ordering': ['street', 'id'],
             },
         ),
+        migrations.CreateModel(
+            name='PeopleList',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('version', models.PositiveIntegerField(default=1, editable=False)),
+                ('name', models.CharField(max_length=120)),
+                ('sha256', models.CharField(max_length=64, unique=True)),
+                ('content', models.BinaryField(default=b'', help_text='The file while it waits; empty afterwards.')),
+                ('columns', models.JSONField(default=list, help_text='What each column of the file is, by the keys of people_file.')),
+                ('kept_at', models.DateTimeField()),
+                ('taken_at', models.DateTimeField(blank=True, null=True)),
+            ],
+            options={
+                'ordering': ['-kept_at', '-id'],
+            },
+        ),
         migrations.AddIndex(
             model_name='customer',
             index=models.Index(fields=['name', 'id'], name='customer_by_name'),

@@ -6,10 +6,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from decimal import Decimal
 
+from customers.csv_cells import csv_line, harmless
 from quoting.core.books import from_minor
 from quoting.core.sales_tax import tax_lines, untaxed
 from quoting.services.bookkeeper import deposits_held, payments_of, sales_of
-from quoting.services.price_list_file import csv_line, harmless
 
 TABLES = {"tax": "Tax", "sales": "Sales", "payments": "Payments", "deposits": "Deposits held"}
 """The files by the word of their address."""

@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from django.utils.text import slugify
 
+from customers.csv_cells import as_it_was, csv_line, harmless
 from quoting.core.units import NumberFault, parse_number
 from quoting.models import Material, Pack
 from quoting.models.pricebook import UNITS_OF_KIND
@@ -20,7 +21,6 @@ COLUMNS = ("material", "name", "group", "kind", "kept in", "pack", "unit", "pric
 LARGEST_FILE = 10 * 1024 * 1024  # bytes
 MOST_ROWS = 20_000
 MOST_FAULTS = 50
-RUNS_IN_A_SPREADSHEET = ("=", "+", "-", "@", "\t", "\r")
 LARGEST_FIGURE = Decimal(99_999_999)
 
 
@@ -75,22 +75,6 @@ def write_materials(book: PriceBook) -> Iterator[str]:
             yield csv_line([*words, size, unit, f"{pack.price.amount:.2f}"])
 
 
-def csv_line(cells: Sequence[str]) -> str:
-    """One line of a CSV file."""
-    buffer = io.StringIO()
-    csv.writer(buffer).writerow(cells)
-    return buffer.getvalue()
-
-
-def harmless(text: str) -> str:
-    """A text with a ' before it, where a spreadsheet would run it."""
-    return f"'{text}" if text.startswith(RUNS_IN_A_SPREADSHEET) else text
-
-
-def _as_it_was(text: str) -> str:
-    return text[1:] if text.startswith("'") and text[1:].startswith(RUNS_IN_A_SPREADSHEET) else text
-
-
 def read_materials(content: bytes, book: PriceBook) -> Report:
     """What the file would do to this draft; nothing is written."""
     report = Report()
@@ -140,7 +124,7 @@ def _read_line(cells: list[str], line: int, report: Report) -> None:
     if len(cells) != len(COLUMNS):
         report.faults.append(Fault(line, "", f"It has {len(cells)} cells instead of {len(COLUMNS)}."))
         return
-    words = dict(zip(COLUMNS, (_as_it_was(cell.strip()) for cell in cells), strict=True))
+    words = dict(zip(COLUMNS, (as_it_was(cell.strip()) for cell in cells), strict=True))
     before = len(report.faults)
 
     def fault(column: str, sentence: str) -> None:
