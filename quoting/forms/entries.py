@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 from uuid import UUID, uuid4
@@ -13,12 +13,13 @@ from django.utils.dateparse import parse_datetime
 
 from quoting.core.units import Dimension, NumberFault, QuantityFault, parse_number, parse_quantity
 from quoting.core.weather_limits import Work
-from quoting.models import CHECKS, READINGS, Entry, User
+from quoting.models import CHECKS, READINGS, Entry, Hold, User
 
 LARGEST = Decimal(9999)
 PACKED = (Dimension.VOLUME, Dimension.MASS, Dimension.COUNT)
 NO_NUMBER = "Write a figure, such as 71 or 1.5. · Escriba un número, como 71 o 1.5."
 NO_AMOUNT = "Write a figure with its unit, such as 1.5 gal or 10 oz. · Escriba un número con su unidad, como 1.5 gal."
+NO_DAY = "A day of work lies within three years from now. · Un día de trabajo está dentro de tres años."
 NO_HOURS = "Hours are more than 0 and at most 24. · Las horas son más de 0 y máximo 24."
 
 
@@ -122,6 +123,7 @@ class AmountForm(EntryForm):
     unit = forms.ChoiceField(choices=[("gal", "gal"), ("L", "L")], required=False)
     amount = forms.CharField(max_length=40)
     lot = forms.CharField(max_length=60, required=False)
+    packs = forms.IntegerField(min_value=0, max_value=999, required=False)
 
     def clean_amount(self) -> dict[str, str]:
         try:
@@ -134,10 +136,12 @@ class AmountForm(EntryForm):
 
     @property
     def facts(self) -> dict[str, Any]:
+        packs = self.cleaned_data["packs"]
         return {
             "material": self.cleaned_data["material"],
             **self.cleaned_data["amount"],
             "lot": self.cleaned_data["lot"].strip(),
+            **({} if packs is None else {"packs": packs}),
         }
 
 
@@ -193,6 +197,43 @@ class NoteForm(EntryForm):
         return {"words": self.cleaned_data["words"].strip()}
 
 
+class DoneForm(EntryForm):
+    """That the visit is done; `seen` is the day on which the page showed it."""
+
+    kind = Entry.Kind.DONE
+    seen = forms.DateField(widget=forms.HiddenInput)
+
+    @property
+    def facts(self) -> dict[str, Any]:
+        return {"seen": self.cleaned_data["seen"].isoformat()}
+
+
+class UndoneForm(DoneForm):
+    kind = Entry.Kind.UNDONE
+
+
+class HeldForm(DoneForm):
+    """That the visit is held: why, and on which day it is tried again."""
+
+    kind = Entry.Kind.HOLD
+    reason = forms.ChoiceField(choices=Hold.Reason.choices)
+    day = forms.DateField()
+    words = forms.CharField(max_length=500, required=False)
+
+    def clean_day(self) -> date:
+        day: date = self.cleaned_data["day"]
+        if not -366 <= (day - timezone.localdate()).days <= 3 * 366:
+            raise forms.ValidationError(NO_DAY)
+        return day
+
+    @property
+    def facts(self) -> dict[str, Any]:
+        cleaned = self.cleaned_data
+        rest = {"reason": cleaned["reason"], "day": cleaned["day"].isoformat(), "words": cleaned["words"].strip()}
+        return super().facts | rest
+
+
 FORMS: dict[str, type[EntryForm]] = {
-    form.kind: form for form in (TickForm, UntickForm, UsedForm, LeftForm, HoursForm, NoteForm)
+    form.kind: form
+    for form in (TickForm, UntickForm, UsedForm, LeftForm, HoursForm, NoteForm, DoneForm, UndoneForm, HeldForm)
 }

@@ -8,6 +8,7 @@ from django import forms
 from django.utils import timezone
 
 from quoting.core.units import Dimension, Quantity, QuantityFault, parse_quantity
+from quoting.forms.hands import VERSION, Remembering
 from quoting.models import Job
 
 PACKED = (Dimension.VOLUME, Dimension.MASS, Dimension.COUNT)
@@ -56,10 +57,10 @@ class LotForm(forms.Form):
         }  # fmt: skip
 
 
-class KeptForm(forms.Form):
+class KeptForm(Remembering):
     """How many there are now, where, and for which job they are kept; a container that comes back open."""
 
-    version = forms.IntegerField(widget=forms.HiddenInput)
+    version = forms.IntegerField(**VERSION)
     count = forms.IntegerField(
         label="How many there are", min_value=0, max_value=9999, help_text="0 when the last of it is gone."
     )

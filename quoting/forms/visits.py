@@ -9,6 +9,7 @@ from django import forms
 from django.utils import timezone
 
 from quoting.documents.crew_words import say
+from quoting.forms.hands import VERSION
 from quoting.models import Hold
 
 
@@ -43,10 +44,20 @@ class PlanForm(forms.Form):
         return _this_age(self.cleaned_data["first_day"])
 
 
-class MoveForm(forms.Form):
-    """Another day, and why."""
+class SeenForm(forms.Form):
+    """What both of these forms carry along."""
 
-    version = forms.IntegerField(widget=forms.HiddenInput)
+    @property
+    def facts(self) -> dict[str, Any]:
+        """What the act takes."""
+        return {name: value for name, value in self.cleaned_data.items() if name != "seen"}
+
+
+class MoveForm(SeenForm):
+    """Another day, and why; `seen` is the day that the visit had when the form was opened."""
+
+    version = forms.IntegerField(**VERSION)
+    seen = forms.DateField(required=False, widget=forms.HiddenInput)
     day = forms.DateField(label="New day", widget=DayInput())
     reason = forms.CharField(label="Why", max_length=200, required=False, help_text="The party is on Saturday.")
 
@@ -54,10 +65,11 @@ class MoveForm(forms.Form):
         return _this_age(self.cleaned_data["day"])
 
 
-class HoldForm(forms.Form):
-    """Why the visit is held, and when it is tried again; read by the crew in both languages."""
+class HoldForm(SeenForm):
+    """Why the visit is held, and when it is tried again; read by the crew in both languages. `seen` as in a move."""
 
-    version = forms.IntegerField(widget=forms.HiddenInput)
+    version = forms.IntegerField(**VERSION)
+    seen = forms.DateField(required=False, widget=forms.HiddenInput)
     reason = forms.ChoiceField(choices=[], widget=forms.RadioSelect)
     day = forms.DateField(widget=DayInput())
     words = forms.CharField(max_length=500, required=False, widget=forms.Textarea(attrs={"rows": 2}))

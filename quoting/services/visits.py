@@ -13,7 +13,7 @@ from quoting.core import days
 from quoting.core import visits as laid
 from quoting.core.tasks import tasks_of, works_of
 from quoting.core.weather_limits import Work
-from quoting.models import DayPlan, Entry, Hold, Job, Message, User, Visit, VisitStep, lock_row
+from quoting.models import ChangedMeanwhile, DayPlan, Entry, Hold, Job, Message, User, Visit, VisitStep, lock_row
 from quoting.services.agreed_work import AgreedWork, need_work
 from quoting.services.crew_rules import current_rules
 from quoting.services.outbox import write_message
@@ -116,6 +116,8 @@ def shift_for_hold(*, visit: Visit, version: int, day: date, reason: str) -> dat
 
     Raises ChangedMeanwhile, VisitOver, HoldFault or PlanFault.
     """
+    if visit.version != version:
+        raise ChangedMeanwhile(visit)
     if day <= visit.day:
         raise HoldFault
     return shift_visit(visit, version, day, Hold.Reason(reason).label, held=True)

@@ -2,7 +2,17 @@
 
 from django.urls import URLPattern, path
 
-from quoting.views import crew_calendar, crew_queue, crew_rules, crew_sheets, gear, stock, visit_page, visit_photos, visits
+from quoting.views import (
+    crew_calendar,
+    crew_queue,
+    crew_rules,
+    crew_sheets,
+    gear,
+    stock,
+    visit_page,
+    visit_photos,
+    visits,
+)
 
 F = "folders/<folder:number>"
 V = f"{F}/visits/<int:visit>"
@@ -19,7 +29,6 @@ def crew_pages() -> list[URLPattern]:
         path(f"{V}/", visit_page.visit, name="visit"),
         path(f"{V}/move/", visits.visit_move, name="visit-move"),
         path(f"{V}/hold/", visits.visit_hold, name="visit-hold"),
-        path(f"{V}/done/", visit_page.visit_done, name="visit-done"),
         path(f"{V}/entries/<slug:kind>/", visit_page.visit_entry, name="visit-entry"),
         path(f"{V}/photos/", visit_photos.visit_photos, name="visit-photos"),
         path(f"{V}/pick-list/", crew_sheets.pick_list, name="pick-list"),

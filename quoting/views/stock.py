@@ -15,6 +15,7 @@ from quoting.forms.stock import BackForm, KeptForm, LotForm
 from quoting.models import ChangedMeanwhile, Lot, Material
 from quoting.services import stock as acts
 from quoting.views.access import office_only
+from quoting.views.hands import two_hands
 from quoting.views.mast import the_firm
 
 LONGEST_SEARCH = 100
@@ -58,9 +59,9 @@ def lot(request: HttpRequest, pk: int) -> HttpResponse:
         try:
             acts.keep_lot(lot=found, by=request.user, **form.cleaned_data)
         except ChangedMeanwhile:
-            found.refresh_from_db()
-            form.add_error(None, "Somebody changed this lot while you had it open. Count again, then keep it.")
-            form.data = form.data.copy() | {"version": str(found.version)}
+            now = Lot.objects.select_related("reserved_for").get(pk=pk)
+            title = f"{now}: somebody counted it while you had it open."
+            return two_hands(request, form, _kept(now), version=now.version, title=title, back_url=request.path)
         except acts.TooMuch as fault:
             form.add_error("count", str(fault))
         else:

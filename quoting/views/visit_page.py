@@ -7,7 +7,6 @@ from decimal import Decimal
 from typing import Any
 from uuid import uuid4
 
-from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -16,24 +15,27 @@ from django.views.decorators.http import require_POST, require_safe
 from quoting.core.scope import Units
 from quoting.core.vapour import VapourFault
 from quoting.core.weather import Verdict
-from quoting.core.weather_limits import Work
+from quoting.core.weather_limits import Limits, Work
+from quoting.documents.asides import aside_words
+from quoting.documents.by_hand import by_hand
 from quoting.documents.crew_figures import NB
 from quoting.documents.crew_words import Pair, named, say
 from quoting.documents.measured import measure_area
 from quoting.documents.mix_sheet import GuardRow, guard_row, judged_words, mix_page
 from quoting.documents.visit_days import works_pair
 from quoting.forms.entries import FORMS, EntryForm, ReadingForm
-from quoting.models import READINGS, ChangedMeanwhile, Entry, Role, User, Visit, VisitStep
+from quoting.models import READINGS, Entry, Role, User, Visit, VisitStep
 from quoting.services.agreed_work import AgreedWork, agreed_work
+from quoting.services.crew_acts import ACTS, keep_act
 from quoting.services.crew_rules import current_rules
 from quoting.services.crew_sheets import guarded_on, mixed_on
 from quoting.services.entries import Written, keep_entry, written_on
-from quoting.services.visits import finish_visit
 from quoting.views.mast import the_firm
 from quoting.views.measured import draw_twice
+from quoting.views.visit_acts import end_of
 from quoting.views.visit_photos import photos_shown
 from quoting.views.visit_written import checks_of, lines_of
-from quoting.views.visits import CHANGED, find_visit
+from quoting.views.visits import find_visit
 
 SIGNS = {
     "us": {"air": "°F", "slab": "°F", "air_lowest": "°F", "slab_lowest": "°F", "wind": "mph"},
@@ -80,8 +82,9 @@ def visit_entry(request: HttpRequest, number: str, visit: int, kind: str) -> Htt
     queued = request.accepts("application/json") and not request.accepts("text/html")
     if form.is_valid():
         cleaned = form.cleaned_data
+        keep = keep_act if kind in ACTS else keep_entry
         try:
-            kept = keep_entry(
+            kept = keep(
                 visit=found, by=request.user, once=cleaned["once"], kind=kind, data=form.facts,
                 made_at=cleaned["made_at"],
             )  # fmt: skip
@@ -89,24 +92,14 @@ def visit_entry(request: HttpRequest, number: str, visit: int, kind: str) -> Htt
             form.add_error(None, str(fault))
         else:
             if queued:
-                return JsonResponse({"kept": str(kept.entry.once), "new": kept.is_new})
+                why = aside_words(kept.entry)
+                said = {"said": f"{why.en} · {why.es}"} if why else {}
+                return JsonResponse({"kept": str(kept.entry.once), "new": kept.is_new} | said)
             return redirect(f"{request.path.rsplit('/entries/', 1)[0]}/#{_anchor(kind)}")
     if queued:
         said = " ".join(str(error) for errors in form.errors.values() for error in errors)
         return JsonResponse({"fault": said}, status=422)
     return _page(request, found, refused=form)
-
-
-@require_POST
-def visit_done(request: HttpRequest, number: str, visit: int) -> HttpResponse:
-    """Say that a visit is done, or that it isn't after all."""
-    found = find_visit(request, number, visit)
-    try:
-        version = int(request.POST.get("version", "0")[:9])
-        finish_visit(visit=found, version=version, by=request.user, done=request.POST.get("done") == "1")
-    except (ValueError, ChangedMeanwhile):
-        messages.error(request, CHANGED)
-    return redirect("visit", number=number, visit=visit)
 
 
 def _form(kind: str, posted: Any, units: str) -> EntryForm:
@@ -118,12 +111,16 @@ def _form(kind: str, posted: Any, units: str) -> EntryForm:
 
 
 def _anchor(kind: str) -> str:
-    return {"tick": "steps", "untick": "steps", "reading": "weather", "used": "guard"}.get(kind, "written")
+    return {
+        "tick": "steps", "untick": "steps", "reading": "weather", "used": "guard",
+        "done": "end", "undone": "end", "hold": "end",
+    }.get(kind, "written")  # fmt: skip
 
 
 def _page(request: HttpRequest, found: Visit, refused: EntryForm | None = None) -> HttpResponse:
     job, firm = found.job, the_firm(request)
     units, work = str(firm.units), agreed_work(job)
+    limits = current_rules().limits(Units(units))
     entries = list(found.entries.select_related("by"))
     written = written_on(entries)
     steps = list(found.steps.all())
@@ -134,7 +131,7 @@ def _page(request: HttpRequest, found: Visit, refused: EntryForm | None = None) 
         "job": job, "visit": found, "firm_phone": firm.phone, "works": works_pair(found), "units": units,
         "count": job.visits.count(), "people": [person for person in people if person.role != Role.OFFICE],
         "crew_names": ", ".join(person.get_short_name() for person in people if person.role == Role.CREW),
-        "weather": _weather(written, found, units), "readings": _readings(found, units, refused),
+        "weather": _weather(written, found, units, limits), "readings": _readings(found, units, refused),
         "cautions": [say(f"caution.{each.value}") for each in found.works], "masked": bool(MASKED & set(found.works)),
         "steps": [_step(step, written) for step in steps],
         "plan": draw_twice(areas, units=units, title=f"Plan of {job.property.street}", wide_px=600),
@@ -145,7 +142,9 @@ def _page(request: HttpRequest, found: Visit, refused: EntryForm | None = None) 
             reversed(written.all), steps, work, {person.pk: person.get_short_name() for person in people},
             {name: _sign(name, units) for name in READINGS},
         ),
-        "holds": list(found.holds.all()), "onces": [str(uuid4()) for _ in range(4)], "refused": refused,
+        "by_hand": by_hand(limits, found.works, Units(units)),
+        "holds": list(found.holds.all()), "end": end_of(found, refused),
+        "onces": [str(uuid4()) for _ in range(4)], "refused": refused,
         "signed": request.user,
     }  # fmt: skip
     context |= photos_shown(job, [area.row for area in areas], written.ticks, len(steps))
@@ -165,9 +164,8 @@ def _step(step: VisitStep, written: Written) -> StepRow:
     )
 
 
-def _weather(written: Written, visit: Visit, units: str) -> dict[str, Any]:
+def _weather(written: Written, visit: Visit, units: str, limits: Limits) -> dict[str, Any]:
     """The verdict on the last readings as they are now, with its reasons and the sources of its limits."""
-    limits = current_rules().limits(Units(units))
     shown = [
         (limit.name, f"{limit.figure(Units(units)):f}\u00a0{limit.unit(Units(units))}", limit.source)
         for limit in limits.on(visit.last_work, Units(units))

@@ -9,6 +9,7 @@ from typing import Any
 from uuid import uuid4
 
 from quoting.core.weather_limits import Work
+from quoting.documents.asides import aside_words, hold_words
 from quoting.documents.crew_words import Pair, named, say
 from quoting.models import CHECKS, READINGS, Entry, Visit, VisitStep
 from quoting.services.agreed_work import AgreedWork
@@ -82,6 +83,10 @@ def _line(
         words = [f"{data['hours']} h", people.get(data["who"], ""), _both(done.get(data["place"]))]
     elif kind == Entry.Kind.NOTE:
         words = [entry.words]
+    elif kind == Entry.Kind.HOLD:
+        words = [_both(hold_words(entry)), entry.words, _both(aside_words(entry))]
+    elif kind in (Entry.Kind.DONE, Entry.Kind.UNDONE):
+        words = [_both(aside_words(entry))]
     verdict = say(f"readings.{data['word'].replace('-', '_')}") if data.get("word") else None
     key = {Entry.Kind.HOURS: "hours_entry", Entry.Kind.NOTE: "note_entry"}.get(kind, kind.value)
     return {

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
 from django.contrib import messages
@@ -10,6 +10,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.formats import date_format
 from django.views.decorators.http import require_http_methods, require_POST
 
 from quoting.documents.visit_days import day_cells, works_pair
@@ -18,9 +19,9 @@ from quoting.models import ChangedMeanwhile, DayPlan, Hold, Job, Visit
 from quoting.services import visits as acts
 from quoting.services.agreed_work import NothingAgreed, agreed_work
 from quoting.views.access import find_job, may_see_money, office_only
+from quoting.views.hands import show_hands
 from quoting.views.mast import the_firm
-
-CHANGED = "Somebody changed this visit while you had it open. Look at its day, then send this again."
+from quoting.views.visit_acts import asides_of
 
 
 def find_visit(request: HttpRequest, number: str, visit: int) -> Visit:
@@ -41,6 +42,7 @@ def days_of(job: Job) -> dict[str, Any]:
         "day_plan": plan,
         "day_cells": day_cells(visits, plan.latest if plan else None),
         "untold": list(untold) if visits else [],
+        "asides": asides_of([job]) if visits else [],
     }
 
 
@@ -92,12 +94,12 @@ def visits_again(request: HttpRequest, number: str) -> HttpResponse:
 def visit_move(request: HttpRequest, number: str, visit: int) -> HttpResponse:
     """Bring a visit to another day; those after it follow."""
     found = find_visit(request, number, visit)
-    form = MoveForm(request.POST or None, initial={"version": found.version, "day": found.day})
+    form = MoveForm(request.POST or None, initial={"version": found.version, "seen": found.day, "day": found.day})
     if form.is_valid():
         try:
-            acts.move_visit(visit=found, by=request.user, **form.cleaned_data)
+            acts.move_visit(visit=found, by=request.user, **form.facts)
         except ChangedMeanwhile:
-            _ask_again(form, found)
+            return _hands(request, form, found)
         except (acts.PlanFault, acts.VisitOver, NothingAgreed) as fault:
             form.add_error(None, str(fault))
         else:
@@ -111,13 +113,13 @@ def visit_move(request: HttpRequest, number: str, visit: int) -> HttpResponse:
 def visit_hold(request: HttpRequest, number: str, visit: int) -> HttpResponse:
     """Hold a visit. The crew may: it stands on the slab; the office then tells the homeowner."""
     found = find_visit(request, number, visit)
-    initial = {"version": found.version, "day": found.day + timedelta(days=1)}
+    initial = {"version": found.version, "seen": found.day, "day": found.day + timedelta(days=1)}
     form = HoldForm(request.POST or None, initial=initial)
     if form.is_valid():
         try:
-            hold = acts.hold_visit(visit=found, by=request.user, **form.cleaned_data)
+            hold = acts.hold_visit(visit=found, by=request.user, **form.facts)
         except ChangedMeanwhile:
-            _ask_again(form, found)
+            return _hands(request, form, found)
         except (acts.PlanFault, acts.VisitOver, acts.HoldFault, NothingAgreed) as fault:
             form.add_error(None, str(fault))
         else:
@@ -150,7 +152,17 @@ def visit_tell(request: HttpRequest, number: str, pk: int) -> HttpResponse:
     return render(request, "crew/tell.html", context, status=422 if form.is_bound else 200)
 
 
-def _ask_again(form: MoveForm | HoldForm, visit: Visit) -> None:
-    """Nothing was written: say so, and show the form with the version of now."""
-    form.add_error(None, CHANGED)
-    form.data = form.data.copy() | {"version": str(Visit.objects.get(pk=visit.pk).version)}
+def _hands(request: HttpRequest, form: MoveForm | HoldForm, visit: Visit) -> HttpResponse:
+    """Nothing was written: the day that somebody else gave the visit beside the one that was typed."""
+    now = Visit.objects.get(pk=visit.pk)
+    seen = form.cleaned_data["seen"]
+    rows = [("Day", _day(seen), _day(now.day), _day(form.cleaned_data["day"]))]
+    if now.state != Visit.State.PLANNED:
+        rows.append(("State", "", now.get_state_display(), ""))
+    title = f"Visit {visit.number}: somebody changed it while you had it open."
+    back = reverse("visits", args=[visit.job.number])
+    return show_hands(request, rows, version=now.version, title=title, back_url=back)
+
+
+def _day(day: date | None) -> str:
+    return date_format(day, "l j F") if day else ""

@@ -55,3 +55,19 @@ def test_stock_is_not_for_the_crew(path: str) -> None:
     client = Client()
     client.force_login(CrewFactory())
     assert client.get(path).status_code == 403
+
+
+def test_a_lot_counted_by_two_is_put_before_the_second(office: Client) -> None:
+    office.post("/stock/new/", TYPED)
+    pk = Lot.objects.get().pk
+    opened = {"initial-count": "2", "initial-place": "Shed", "initial-reserved_for": ""}
+    for count in ("1", "5"):
+        typed = {"version": "1", "count": count, "place": "Shed", "reserved_for": ""}
+        sent = office.post(f"/stock/{pk}/", typed | opened)
+    told = sent.content.decode()
+    assert (sent.status_code, Lot.objects.get().count, "Two hands" in told, "How many there are" in told) == (
+        409, 1, True, True
+    )  # fmt: skip
+    assert "Where it is kept" not in told
+    kept = office.post(f"/stock/{pk}/", {"version": "2", "count": "5", "place": "Shed", "reserved_for": ""})
+    assert (kept.status_code, Lot.objects.get().count) == (302, 5)

@@ -1,13 +1,14 @@
 """The pages of the days: who may do what, no price, the guard's answer, and a constant number of queries."""
 
 import re
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 from django.test import Client
 from django.utils import timezone
 
-from quoting.models import Entry, Proposal, Visit
+from quoting.models import Entry, Proposal
+from quoting.services.visits import move_visit
 from tests.factories import CrewFactory, UserFactory
 from tests.sample_visits import agreed_job, planned_job, visit_of
 
@@ -52,12 +53,62 @@ def test_the_crew_cannot_lay_days() -> None:
     assert job.visits.count() == 0
 
 
-def test_a_visit_moved_meanwhile_is_asked_about_again() -> None:
+@pytest.mark.parametrize(("page", "more"), [("move", {"reason": "Party"}), ("hold", {"reason": "rain", "words": "x"})])
+def test_a_visit_changed_meanwhile_is_put_before_the_second_of_the_two(page: str, more: dict[str, str]) -> None:
     job = planned_job()
     client = signed_in(job.opened_by)
-    Visit.objects.filter(number=2).update(version=5)
-    sent = client.post("/folders/0417/visits/2/move/", {"version": "1", "day": visit_of(job, 3).day, "reason": ""})
-    assert (sent.status_code, "Somebody changed this visit" in sent.content.decode()) == (422, True)
+    monday, tuesday, wednesday = (date(2026, 7, day) for day in (20, 21, 22))
+    seen = visit_of(job, 2).day
+    move_visit(visit=visit_of(job, 2), version=visit_of(job, 2).version, by=job.opened_by, day=tuesday, reason="")
+    typed = {"version": "1", "seen": seen.isoformat(), "day": wednesday.isoformat()} | more
+    sent = client.post(f"/folders/0417/visits/2/{page}/", typed)
+    told = sent.content.decode()
+    assert (sent.status_code, visit_of(job, 2).day) == (409, tuesday)
+    assert [day in told for day in ("Friday 17 July", "Tuesday 21 July", "Wednesday 22 July")] == [True] * 3
+    again = client.post(f"/folders/0417/visits/2/{page}/", typed | {"version": str(visit_of(job, 2).version)})
+    assert (again.status_code, visit_of(job, 2).day, monday < wednesday) == (302, wednesday, True)
+
+
+def test_a_hold_from_a_page_of_yesterday_says_what_the_office_did_and_loses_nothing() -> None:
+    job = planned_job()
+    seen = visit_of(job).day
+    move_visit(visit=visit_of(job), version=1, by=job.opened_by, day=date(2026, 7, 21), reason="")
+    told = {"seen": seen.isoformat(), "reason": "wind", "day": "2026-07-20", "words": "Gusts of 30."}
+    crew = signed_in(CrewFactory(name="Mateo Ruiz"))
+    queued = crew.post("/folders/0417/visits/1/entries/hold/", told, headers={"accept": "application/json"})
+    assert "the office has moved this visit to Tuesday 21" in queued.json()["said"]
+    assert "la oficina pasó esta visita al martes 21" in queued.json()["said"]
+    page = crew.get("/folders/0417/visits/1/").content.decode()
+    office = signed_in(job.opened_by).get("/folders/0417/visits/").content.decode()
+    assert ["martes 21" in page, "Gusts of 30." in page] == [True, True]
+    assert [said in office for said in ("visit held: Wind; try again on Monday 20", "Gusts of 30.", "Tuesday 21")] == [
+        True
+    ] * 3
+
+
+def test_the_crew_holds_and_ends_a_visit_without_a_script() -> None:
+    job = planned_job()
+    crew = signed_in(CrewFactory())
+    told = {"seen": visit_of(job).day.isoformat(), "reason": "rain", "day": "2026-07-20", "words": ""}
+    held = crew.post("/folders/0417/visits/1/entries/hold/", told)
+    done = crew.post("/folders/0417/visits/1/entries/done/", {"seen": "2026-07-20"})
+    assert (held.status_code, done.url, visit_of(job).state) == (302, "/folders/0417/visits/1/#end", "done")
+
+
+def test_a_hold_without_a_day_is_refused_beside_its_blank() -> None:
+    planned_job()
+    page = signed_in(CrewFactory()).post("/folders/0417/visits/1/entries/hold/", {"seen": "2026-07-16", "reason": "x"})
+    assert (page.status_code, "to mend" in page.content.decode(), Entry.objects.count()) == (422, True, 0)
+
+
+def test_the_page_of_a_coat_has_its_limits_for_a_day_without_signal() -> None:
+    planned_job()
+    crew = signed_in(CrewFactory())
+    page, wash = (crew.get(f"/folders/0417/visits/{n}/").content.decode() for n in (3, 1))
+    assert "Without signal: wait when … · <span lang=\"es\">Sin señal: espere si …</span>" in page
+    # 75 °F at 60 %: the dew point is 60.2 °F, and the slab has to be 5 °F over it.
+    assert '<tr><th scope="row">75</th><td class="n">55</td><td class="n">61</td><td class="n">66</td>' in page
+    assert "Without signal" not in wash
 
 
 @pytest.mark.parametrize(
@@ -124,7 +175,7 @@ def test_a_page_of_a_visit_asks_a_constant_number_of_questions(django_assert_num
     for rows in (1, 3):
         while Entry.objects.count() < rows:
             client.post("/folders/0417/visits/3/entries/used/", told)
-        with django_assert_num_queries(17):
+        with django_assert_num_queries(18):
             client.get("/folders/0417/visits/3/")
 
 

@@ -35,6 +35,9 @@ function fields(form) {
   return body;
 }
 
+// What the office answered to something that didn't fit the days any more; it stands on the visit's page as well.
+const said = [];
+
 let order = 0;
 async function keep(form) {
   const body = fields(form);
@@ -78,6 +81,8 @@ async function deliver() {
       if (!signed || signed.user !== entry.user) break;
       const answer = await post(entry, signed.token);
       if (answer.ok) {
+        const told = await answer.json();
+        if (told.said) said.push(told.said);
         await inStore("readwrite", (store) => store.delete(entry.once));
         sent += 1;
       } else if (answer.status === 422 || answer.status === 404) {
@@ -124,7 +129,9 @@ async function show() {
     for (const name of ["once", "made_at"]) body.delete(name);
     return `${[...body.values()].filter(Boolean).join(", ")}: ${entry.fault}`;
   }).join("; ");
-  box.hidden = navigator.onLine && !entries.length;
+  part("said").hidden = !said.length;
+  part("said").textContent = said.join(" ");
+  box.hidden = navigator.onLine && !entries.length && !said.length;
 }
 
 // What was delivered shows on the page; blanks that somebody is filling in stay as they are.
@@ -132,6 +139,7 @@ async function refresh() {
   const answer = await fetch(location.pathname, { headers: { Accept: "text/html" } }).catch(() => null);
   if (!answer || !answer.ok || answer.redirected) return;
   const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+  document.querySelector("header.tb").replaceWith(page.querySelector("header.tb"));
   for (const section of document.querySelectorAll("main section[aria-labelledby]")) {
     const typed = [...section.querySelectorAll("input:not([type=hidden]), textarea")].some((blank) => blank.value !== blank.defaultValue);
     const fresh = page.querySelector(`main section[aria-labelledby="${section.getAttribute("aria-labelledby")}"]`);
@@ -177,7 +185,8 @@ document.addEventListener("submit", async (event) => {
     form.querySelector(".mark").textContent = "✓";
   } else {
     form.reset();
-    for (const blank of form.querySelectorAll("input:not([type=hidden]), textarea")) blank.value = blank.defaultValue = "";
+    for (const blank of form.querySelectorAll("input:not([type=hidden], [type=date]), textarea")) blank.value = blank.defaultValue = "";
+    for (const note of form.querySelectorAll("[data-kept-here]")) note.hidden = false;
   }
   document.activeElement?.blur();
   await show();
