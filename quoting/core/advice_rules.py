@@ -173,7 +173,7 @@ _RULES_OUT = (
     Rule(
         id="four-coats",
         says=Says.RULES_OUT,
-        approaches=(RESEAL,),
+        approaches=(RESEAL, RECOLOUR, SAND_AND_SEAL),
         waits=NEVER,
         when=FOUR_COATS,
         sentence="One more coat on three or four makes a film that bubbles, peels and traps moisture.",

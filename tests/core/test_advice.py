@@ -105,6 +105,13 @@ def test_a_colour_that_stays_pale_wet_is_recoloured_not_just_sealed() -> None:
     assert said(advice, Approach.RESEAL) == (Verdict.RULED_OUT, ("clear-over-wrong-colour",))
 
 
+def test_four_old_coats_are_stripped_before_colour_goes_on() -> None:
+    """Recolouring ends in coats of sealer, and a film of four is too thick to take them (common practice)."""
+    advice = advise(slab(f"{HOLDS}; {TACKY}; {BEADS}; {PALE}; surface-history coats=4"))
+    assert said(advice, Approach.RECOLOUR) == (Verdict.RULED_OUT, ("four-coats",))
+    assert said(advice, Approach.STRIP) == (Verdict.SUITS, ("strip-four-coats",))
+
+
 def test_recolouring_over_a_film_waits_until_its_hold_is_tested() -> None:
     recolour = advise(slab(f"film look=worn; {TACKY}; {BEADS}; {PALE}")).judgement(Approach.RECOLOUR)
     assert (recolour.verdict, recolour.waits_for) == (Verdict.TEST_FIRST, ("tape", "scratch"))
