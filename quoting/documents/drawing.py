@@ -251,10 +251,12 @@ def width_of(words: str, size: float) -> float:
 
 
 def _em(character: str) -> float:
-    if character in "ijlI.,:;'|!′ ()-·":
+    if character in "ijlI.,:;'|!′ \u00a0()-·":
         return 0.28
-    if character in "½¼¾⅛⅜⅝⅞mwMW@…%":
-        return 0.86
+    if character in "WMHŴÆŒ":
+        return 0.97
+    if character in "½¼¾⅛⅜⅝⅞mw@…%":
+        return 0.88
     if unicodedata.combining(character):
         return 0.0
     if ord(character) >= 0x2E80 or unicodedata.east_asian_width(character) in "WF":

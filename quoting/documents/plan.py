@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import floor
 
 from quoting.documents.drawing import Drawing, Path, Pattern, Primitive, Text, around, clean, width_of
@@ -24,6 +25,12 @@ SMALLEST_SCALE = 0.0005
 LINE = 18.0
 TRIES = 40
 
+CROWDED, GAINED = 0.7, 1.2
+"""Under that share of the first scale the words push it down, and a key is tried; it has to gain that much."""
+
+Laid = tuple[list[Primitive], list[str]]
+"""A drawing's primitives, and what its numbers stand for, a line for each area."""
+
 
 def draw_plan(
     areas: tuple[PlanArea, ...],
@@ -45,27 +52,33 @@ def draw_plan(
     shown = [(area, place_parts(area, highlight=lit.get(area.letter), narrow=narrow)) for area in areas]
     shown = [(area, placed) for area, placed in shown if placed]
 
-    def lay(scale: float) -> list[Primitive]:
+    def lay(scale: float, crowded: bool) -> Laid:
         hands = [
-            Hand(scale=scale, units=units, highlight=lit.get(a.letter), width=width_px, prefix=prefix) for a, _ in shown
+            Hand(
+                scale=scale, units=units, highlight=lit.get(area.letter), width=width_px, prefix=prefix, crowded=crowded
+            )
+            for area, _ in shown
         ]
         blocks = [draw_area(area, placed, hand) for (area, placed), hand in zip(shown, hands, strict=True)]
-        return lay_rows(blocks, scale_bar(scale, units), width_px)
+        return lay_rows(blocks, scale_bar(scale, units), width_px), [block.key for block in blocks if block.key]
 
-    scale = _first_scale(shown, width_px, narrow=narrow)
-    things, tries = lay(scale), 0
-    while (
-        tries < TRIES
-        and scale > SMALLEST_SCALE
-        and (over := _excess(things, width_px, len(shown), narrow=narrow)) > 1.0
-    ):
-        # Furniture does not shrink with the scale, so the step is never smaller than two in a hundred.
-        scale, tries = max(scale / max(1.02, min(over**0.6, 2.0)), SMALLEST_SCALE), tries + 1
-        things = lay(scale)
+    def excess(laid: Laid) -> float:
+        return _excess(laid[0], width_px, len(shown), narrow=narrow)
+
+    first = _first_scale(shown, width_px, narrow=narrow)
+    scale, (things, keys) = _fitted(lambda scale: lay(scale, False), excess, first)
+    if scale < CROWDED * first:
+        larger, keyed = _fitted(lambda scale: lay(scale, True), excess, first)
+        if larger > GAINED * scale:
+            scale, (things, keys) = larger, keyed
     sentences = _notes(shown)
     left, top, right, low = around([thing.box for thing in things])
     things = [thing.moved(max(-left, 0.0), max(2.0 - top, 0.0)) for thing in things]
     y = low + max(2.0 - top, 0.0) + 24
+    for key in keys:
+        for line in _wrap([key], width_px - 4.0):
+            things.append(Text(cls="t-dim", x=2, y=y, words=line, size=13))
+            y += LINE
     for note in _wrap(sentences, width_px - 4.0):
         things.append(Text(cls="t-note", x=2, y=y, words=note, size=13))
         y += LINE
@@ -79,6 +92,16 @@ def draw_plan(
         prefix=prefix,
         scale=scale,
     )
+
+
+def _fitted(lay: Callable[[float], Laid], excess: Callable[[Laid], float], scale: float) -> tuple[float, Laid]:
+    """The largest scale found at which the drawing goes on its sheet, and the drawing at it."""
+    laid, tries = lay(scale), 0
+    while tries < TRIES and scale > SMALLEST_SCALE and (over := excess(laid)) > 1.0:
+        # Furniture does not shrink with the scale, so the step is never smaller than two in a hundred.
+        scale, tries = max(scale / max(1.02, min(over**0.6, 2.0)), SMALLEST_SCALE), tries + 1
+        laid = lay(scale)
+    return scale, laid
 
 
 def _first_scale(shown: list[tuple[PlanArea, tuple[PlacedPart, ...]]], width_px: int, *, narrow: bool) -> float:

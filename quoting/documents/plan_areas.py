@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import hypot
 
-from quoting.documents.drawing import Box, Path, Point, Primitive, around
+from quoting.documents.drawing import Box, Path, Point, Primitive, around, clean
 from quoting.documents.plan_details import Hand, draw_void, inner_lines, is_speck, write_notes, write_size
 from quoting.documents.plan_dimensions import draw_diagonal, draw_measure
 from quoting.documents.plan_figures import Edge, Figure
@@ -16,14 +16,28 @@ from quoting.documents.plan_sketch import Sketch
 from quoting.documents.plan_words import Steps
 
 BREAK = 7.0
+NB = "\u00a0"
+LONGEST_WHOLE = 30
+"""Letters of what a number stands for that are kept on one line."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Block:
-    """A finished area: its primitives, and the box around them, with the lower left corner of its parts at 0, 0."""
+    """A finished area: its primitives, and the box around them, with the lower left corner of its parts at 0, 0; what
+    its numbers stand for.
+    """
 
     things: tuple[Primitive, ...]
     box: Box
+    letter: str = ""
+    keys: tuple[str, ...] = ()
+
+    @property
+    def key(self) -> str:
+        """What the numbers stand for, in one line: A: 1 Walk, 24′ 3″; 2 planter."""
+        whole = [words.replace(" ", NB) if len(words) <= LONGEST_WHOLE else words for words in self.keys]
+        told = "; ".join(f"{number}{NB}{words}" for number, words in enumerate(whole, start=1))
+        return f"{self.letter}: {told}." if told else ""
 
     @property
     def width(self) -> float:
@@ -40,7 +54,7 @@ def draw_area(area: PlanArea, placed: tuple[PlacedPart, ...], hand: Hand) -> Blo
     drawn = [(one, one.figure.mapped(to_px)) for one in placed]
     parts = [(one, figure) for one, figure in drawn if one.part.kind == "part"]
     deducts = [(one, figure) for one, figure in drawn if one.part.kind == "deduct"]
-    sketch = Sketch(rings=[figure.ring for _, figure in parts])
+    sketch = Sketch(rings=[figure.ring for _, figure in parts], crowded=hand.crowded)
     _fill_joints(sketch, area, parts, hand)
     bases = [figure.base for order, (_, figure) in enumerate(parts) if figure.base and _attached(figure, order)]
     for _, figure in deducts:
@@ -54,19 +68,20 @@ def draw_area(area: PlanArea, placed: tuple[PlacedPart, ...], hand: Hand) -> Blo
         if is_speck(figure):
             write_size(sketch, one, figure, hand.units)
             continue
-        keyed = hand.highlight == one.index
+        keyed, untold = hand.highlight == one.index, []
         for measure in figure.measures:
             if measure.inside:
                 draw_diagonal(sketch, measure, hand.units, keyed=keyed, mark=one.part.mark)
             elif not (figure.base and _attached(figure, order)):
-                draw_measure(sketch, measure, figure, hand.units, keyed=keyed, mark=one.part.mark)
-        write_notes(sketch, one, figure, hand.units)
+                untold.append(draw_measure(sketch, measure, figure, hand.units, keyed=keyed, mark=one.part.mark))
+        write_notes(sketch, one, figure, hand.units, [words for words in untold if words])
     if hand.highlight is None:
         label_area(sketch, area, [figure for _, figure in parts], hand.units, room=hand.width)
     else:
         for one, figure in parts:
             label_part(sketch, one, figure)
-    return Block(things=tuple(sketch.things), box=around([thing.box for thing in sketch.things if _has_box(thing)]))
+    box = around([thing.box for thing in sketch.things if _has_box(thing)])
+    return Block(things=tuple(sketch.things), box=box, letter=clean(area.letter, most=3), keys=tuple(sketch.keys))
 
 
 def _has_box(thing: Primitive) -> bool:
@@ -93,13 +108,16 @@ def _outline(sketch: Sketch, figure: Figure, bases: list[tuple[Point, Point]], *
         edges = tuple(piece for edge in edges for piece in _without(edge, bases))
     cls = "area guess" if figure.guess else "area"
     commands: list[tuple[str, tuple[Point, ...]]] = []
-    for before, edge in zip((edges[-1], *edges[:-1]), edges, strict=True):
+    for before, edge in zip(
+        (*edges[-1:], *edges[:-1]), edges, strict=True
+    ):  # nothing is left where the base line is all
         if not commands or _apart(before.end, edge.start):
             commands.append(("M", (edge.start,)))
         commands.extend(edge.commands)
-    if len(edges) == len(figure.edges) and not _apart(edges[-1].end, edges[0].start):
+    if edges and len(edges) == len(figure.edges) and not _apart(edges[-1].end, edges[0].start):
         commands.append(("Z", ()))
-    sketch.things.append(Path(cls=cls, commands=tuple(commands)))
+    if commands:
+        sketch.things.append(Path(cls=cls, commands=tuple(commands)))
     if figure.cut:
         _break(sketch, figure)
 

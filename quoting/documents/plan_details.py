@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from math import hypot
@@ -12,7 +13,17 @@ from quoting.documents.plan_figures import Figure, Ordinate
 from quoting.documents.plan_labels import NOTE, size_words
 from quoting.documents.plan_parts import PlacedPart
 from quoting.documents.plan_sketch import Sketch
-from quoting.documents.plan_words import Measured, Offsets, Steps, Units, area_figure, length_figure, short_figure
+from quoting.documents.plan_words import (
+    Ellipse,
+    Measured,
+    Offsets,
+    Rectangle,
+    Steps,
+    Units,
+    area_figure,
+    length_figure,
+    short_figure,
+)
 
 SPECK = 14.0
 """px: a part smaller than this both ways has no room for dimension lines and is told in words."""
@@ -20,13 +31,16 @@ SPECK = 14.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hand:
-    """How an area is drawn: px a metre, units, the part being measured, the sheet's width, the prefix of ids."""
+    """How an area is drawn: px a metre, units, the part being measured, the sheet's width, the prefix of ids; whether
+    it is crowded (see Sketch).
+    """
 
     scale: float
     units: Units
     highlight: int | None
     width: float
     prefix: str
+    crowded: bool = False
 
 
 def inner_lines(sketch: Sketch, one: PlacedPart, figure: Figure, hand: Hand, *, attached: bool) -> None:
@@ -108,6 +122,9 @@ def _spacing(sketch: Sketch, spacing: Decimal, figure: Figure, hand: Hand, *, ma
     if abs(line.turn) < 1:
         line = replace(line, off=18)
         text = replace(line.words, y=line.words.y + 18)
+    if not sketch.is_clear(text):
+        sketch.key(f"offsets every {words}", ((first[0] + second[0]) / 2, (first[1] + second[1]) / 2), hand=marked)
+        return
     for foot, end in zip((line.p, line.q), line.ends, strict=True):
         sketch.line("ext", foot, end)
     blank = replace(line, figure="")
@@ -126,8 +143,10 @@ def draw_void(sketch: Sketch, figure: Figure) -> None:
     sketch.taken.append((left, top, right, bottom))
 
 
-def write_notes(sketch: Sketch, one: PlacedPart, figure: Figure, units: Units) -> None:
-    """What a dimension line cannot say: treads and risers, an angle, a shape nobody measured, how many there are."""
+def write_notes(sketch: Sketch, one: PlacedPart, figure: Figure, units: Units, untold: Sequence[str] = ()) -> None:
+    """What a dimension line cannot say: treads and risers, an angle, a shape nobody measured, how many there are.
+    What of it has no room goes into the key, with the figures that are `untold` yet.
+    """
     left, top, right, bottom = figure.box
     middle = (left + right) / 2
     shape, notes = one.part.shape, []
@@ -140,22 +159,30 @@ def write_notes(sketch: Sketch, one: PlacedPart, figure: Figure, units: Units) -
         notes.append(f"{one.part.count} of these")
     if isinstance(shape, Measured):
         words = "shape not measured"
-        if right - left > width_of(words, NOTE) + 8 and bottom - top > 40:
-            text = Text(cls="t-note", x=middle, y=bottom - 10, words=words, size=NOTE, anchor="middle")
+        text = Text(cls="t-note", x=middle, y=bottom - 10, words=words, size=NOTE, anchor="middle")
+        if right - left > width_of(words, NOTE) + 8 and bottom - top > 40 and sketch.is_clear(text):
             sketch.write(text, cleared=True)
         else:
             notes.append(words)
         if one.part.mark:
             notes.append(area_figure(shape.size, units))
     y = bottom + 16
+    both = len(untold) == 2 and isinstance(shape, Rectangle | Ellipse)
+    left_over = [" × ".join(untold)] if both else list(untold)
     for note in notes:
         text = Text(cls=cls, x=middle, y=y, words=shorten(clean(note), 12, 190), size=12, anchor="middle")
-        for _ in range(5):
-            if sketch.is_free([text.box]):
-                break
-            text = replace(text, y=text.y + 14)
-        sketch.write(text)
-        y = text.y + 15
+        spots = [replace(text, y=y + 14 * step) for step in range(6)]
+        free = next((spot for spot in spots if sketch.is_free([spot.box])), None)
+        if free is None or (sketch.crowded and width_of(text.words, 12) > right - left):
+            left_over.append(note)
+            continue
+        sketch.write(free)
+        y = free.y + 15
+    if left_over:
+        name = clean(one.part.name, most=24)
+        sketch.key(
+            ", ".join([name, *left_over] if name else left_over), (middle, (top + bottom) / 2), hand=bool(one.part.mark)
+        )
 
 
 def is_speck(figure: Figure) -> bool:
@@ -180,5 +207,8 @@ def write_size(sketch: Sketch, one: PlacedPart, figure: Figure, units: Units) ->
     texts = [Text(cls=cls, x=px, y=py, words=words, size=NOTE, anchor=anchor) for px, py, anchor in places]
     ends = {text: ((text.box[0], y), (text.box[2], y)) for text in texts}
     clear = (text for text in texts if sketch.is_free([text.box]) and not any(map(sketch.in_a_part, ends[text])))
-    if words:
-        sketch.write(next(clear, texts[0]))
+    found = next(clear, None)
+    if found and words and not sketch.crowded:
+        sketch.write(found)
+    elif words:
+        sketch.key(words, (x, y), hand=bool(one.part.mark))

@@ -97,8 +97,9 @@ def tick(turn: float) -> Point:
     return reach * cos(slant), reach * sin(slant)
 
 
-def draw_measure(sketch: Sketch, measure: Measure, figure: Figure, units: Units, *, keyed: bool, mark: str) -> bool:
-    """The dimension line of one side, on the first of its edges that is free. False where there is no room for it.
+def draw_measure(sketch: Sketch, measure: Measure, figure: Figure, units: Units, *, keyed: bool, mark: str) -> str:
+    """The dimension line of one side, on the first of its edges that is free. The figure where it must be told and
+    there is no room for it, else nothing.
 
     `keyed` puts the letter of the measure before its figure.
     """
@@ -116,7 +117,9 @@ def draw_measure(sketch: Sketch, measure: Measure, figure: Figure, units: Units,
     must = hand or not measure.key.startswith("side")
     long = hypot(measure.end[0] - measure.start[0], measure.end[1] - measure.start[1])
     if not must and long < 0.8 * width_of(words, TEXT):
-        return False
+        return ""
+    if sketch.crowded and long < width_of(words, TEXT) and not (keyed or hand):
+        return words
     edges = [(p, q) for p, q in ((measure.start, measure.end), *measure.others) if not _blocked(sketch, p, q)]
     tried = [DimensionLine(p, q, words, _off(p, q) + STEP * i, hand) for i in range(4) for p, q in edges]
     for line in tried:
@@ -124,11 +127,10 @@ def draw_measure(sketch: Sketch, measure: Measure, figure: Figure, units: Units,
             if hand:
                 sketch.line("area on", line.p, line.q)
             line.draw(sketch)
-            return True
-    if must and tried:
-        tried[-1].draw(sketch)
-        return True
-    return _write_within(sketch, measure, words, hand) if keyed or hand else False
+            return ""
+    if (keyed or hand) and not tried and _write_within(sketch, measure, words, hand):
+        return ""
+    return words if (must and tried) or keyed or hand else ""
 
 
 def _off(p: Point, q: Point) -> float:
@@ -151,16 +153,20 @@ def _crosses(sketch: Sketch, line: DimensionLine) -> bool:
 
 
 def _write_within(sketch: Sketch, measure: Measure, words: str, hand: bool) -> bool:
-    """The figure of a side with a neighbour, on cleared ground within its own part."""
+    """The figure of a side with a neighbour, on cleared ground within its own part. False where something is written
+    there already.
+    """
     p, q = measure.start, measure.end
     out = DimensionLine(p, q, "", 0).out
     width = width_of(words, TEXT)
     reach = 8 + abs(out[0]) * width / 2 + abs(out[1]) * TEXT / 2
     x, y = _away(((p[0] + q[0]) / 2, (p[1] + q[1]) / 2), out, -reach)
+    text = Text(cls="t-hand" if hand else "t-dim", x=x, y=y + 4.5, words=words, size=TEXT, anchor="middle")
     if hand:
         sketch.line("area on", p, q)
-    cls = "t-hand" if hand else "t-dim"
-    sketch.write(Text(cls=cls, x=x, y=y + 4.5, words=words, size=TEXT, anchor="middle"), cleared=True)
+    if not sketch.is_clear(text):
+        return False
+    sketch.write(text, cleared=True)
     return True
 
 
@@ -174,7 +180,10 @@ def draw_diagonal(sketch: Sketch, measure: Measure, units: Units, *, keyed: bool
         for t in (0.72, 0.28, 0.8, 0.2, 0.62, 0.38):
             x, y = p[0] + (q[0] - p[0]) * t, p[1] + (q[1] - p[1]) * t + 4.5
             text = Text(cls="t-hand" if hand else "t-dim", x=x, y=y, words=words, size=TEXT, anchor="middle")
-            if sketch.is_free([text.box]) or (hand and t == 0.38):
+            if sketch.is_free([text.box]):
                 sketch.write(text, cleared=True)
                 break
+        else:
+            if hand:
+                sketch.key(words, ((p[0] + q[0]) / 2, (p[1] + q[1]) / 2), hand=True)
     sketch.occupy(p, q, 2.0)

@@ -104,8 +104,9 @@ def label_deduct(sketch: Sketch, placed: PlacedPart, figure: Figure, units: Unit
     size = size_words(placed, units)
     cls = "t-hand" if placed.part.mark else "t-dim"
     within = name and width_of(name, NOTE) < (right - left) * (0.8 if figure.round else 0.94) and bottom - top > 22
+    text = Text(cls="t-note", x=middle, y=(top + bottom) / 2 + 4, words=name, size=NOTE, anchor="middle")
+    within = within and sketch.is_clear(text)
     if within:
-        text = Text(cls="t-note", x=middle, y=(top + bottom) / 2 + 4, words=name, size=NOTE, anchor="middle")
         sketch.write(text, cleared=True)
     words = size if within or not name else f"{name}, {size}" if size else name
     texts = []
@@ -114,9 +115,13 @@ def label_deduct(sketch: Sketch, placed: PlacedPart, figure: Figure, units: Unit
         for x, y in ((middle, bottom + 15), (middle, top - 6), (right + half + 8, level), (left - half - 8, level)):
             texts.append(Text(cls=cls, x=x, y=y, words=told, size=NOTE, anchor="middle"))
     free = [text for text in texts if sketch.is_free([text.box])]
-    best = next((text for text in free if _on_a_part(sketch, text.box)), next(iter(free or texts), None))
+    if sketch.crowded:
+        free = [text for text in free if _on_a_part(sketch, text.box)]
+    best = next((text for text in free if _on_a_part(sketch, text.box)), next(iter(free), None))
     if best:
         sketch.write(best, cleared=True)
+    elif texts:
+        sketch.key(words, (middle, (top + bottom) / 2), hand=bool(placed.part.mark))
 
 
 def _on_a_part(sketch: Sketch, box: Box) -> bool:
