@@ -31,6 +31,7 @@ PAPERS = {
     "receipt": "documents/receipt.html",
     "statement": "documents/statement.html",
     "hand-over": "documents/hand_over.html",
+    "slab-record": "documents/slab_record.html",
 }
 """The template of each kind of paper."""
 

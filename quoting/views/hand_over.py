@@ -145,14 +145,18 @@ def hand_over_signed(request: HttpRequest, number: str) -> HttpResponse:
 
 
 def on_the_slab(job: Job) -> dict[str, Any]:
-    """`slab`, what lies on the areas of the property today, and `handed`, this job's hand-over; in three queries.
+    """`slab`, what lies on the areas of the property today, and `handed`, this job's hand-over; in two queries.
 
     What a later job only coloured is due when it was due after its last sealing.
     """
-    of_place = SlabRecord.objects.filter(property=job.property_id)
-    sealed = {each.area: each for each in of_place.sealed_last()}
-    found = of_place.standing().select_related("job")
-    return {"slab": [(row, *told_of(row, sealed.get(row.area))) for row in found], "handed": _row(job)}
+    last: dict[str, SlabRecord] = {}
+    sealed: dict[str, SlabRecord] = {}
+    for row in SlabRecord.objects.filter(property=job.property_id).select_related("job").order_by("pk"):
+        last[row.area] = row
+        if row.due_first:
+            sealed[row.area] = row
+    shown = sorted(last.values(), key=lambda row: row.sealed_on, reverse=True)
+    return {"slab": [(row, *told_of(row, sealed.get(row.area))) for row in shown], "handed": _row(job)}
 
 
 def told_of(row: SlabRecord, sealed: SlabRecord | None = None) -> tuple[str, str]:
