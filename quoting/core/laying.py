@@ -11,6 +11,9 @@ from quoting.core.visits import MOST_VISITS, DayRules, Pin, PlanFault, Stint, Vi
 
 _NONE = Decimal(0)
 
+DAY = Decimal(24)
+"""A hold from this on never ends on the day on which it begins."""
+
 
 @dataclass(frozen=True, slots=True)
 class Piece:
@@ -46,7 +49,7 @@ class Planner:
 
     def __init__(self, first_day: date, rules: DayRules, pins: dict[int, Pin], ready: dict[str, Moment]) -> None:
         self.rules, self.pins, self.dry = rules, pins, ready
-        self.why = dict.fromkeys(ready, "")
+        self.wet_by: dict[str, Task] = {}
         self.days: list[date] = []
         self.stints: list[Stint] = []
         self.at = Moment(first_day, _NONE)
@@ -54,7 +57,7 @@ class Planner:
     def lay(self, piece: Piece) -> None:
         """Put the piece at the first time at which it can be done. Raises PlanFault."""
         rest, part = piece.hours, piece.part
-        ready, wait = self._ready(piece.areas)
+        ready, wait = self._ready(piece)
         laid: list[Stint] = []
         while True:
             start, waits = self._start(ready, rest, piece.task.splits, wait)
@@ -74,16 +77,29 @@ class Planner:
         parts = max(piece.parts, part)
         self.stints += [replace(stint, parts=parts) for stint in laid]
         for area in piece.areas:
-            self.dry[area] = self.at.later(CONTEXT.multiply(piece.task.hold, self.rules.slower))
-            self.why[area] = piece.task.step
+            dry = self.at.later(CONTEXT.multiply(piece.task.hold, self.rules.slower))
+            if area not in self.dry or dry >= self.dry[area]:
+                self.dry[area], self.wet_by[area] = dry, piece.task
 
-    def _ready(self, areas: tuple[str, ...]) -> tuple[Moment, Wait | None]:
+    def _ready(self, piece: Piece) -> tuple[Moment, Wait | None]:
         """When the areas may be worked on, and what they wait for."""
-        held = [(self.dry[area], area) for area in areas if area in self.dry]
+        held = [
+            (self.dry[area], area) for area in piece.areas if area in self.dry and not self._goes_along(piece, area)
+        ]
         if not held or max(held)[0] <= self.at:
             return self.at, None
         until, area = max(held)
-        return until, Wait(why=Why.HOLD, until=until, step=self.why[area], area=area)
+        step = self.wet_by[area].step if area in self.wet_by else ""
+        return until, Wait(why=Why.HOLD, until=until, step=step, area=area)
+
+    def _goes_along(self, piece: Piece, area: str) -> bool:
+        """Whether this is done on the visit that made the area wet, because the book says so: cracks filled after the
+        wash of that day. It spreads no film and no colour, and the hold is one of days; what comes on a later visit
+        waits for both.
+        """
+        by, task = self.wet_by.get(area), piece.task
+        same_visit = by is not None and by.visit is not None and by.visit == task.visit and by.place != task.place
+        return same_visit and by is not None and by.hold >= DAY and task.splits
 
     def _start(self, ready: Moment, hours: Decimal, splits: bool, wait: Wait | None) -> tuple[Moment, Wait | None]:
         """The first moment at or after `ready` at which there is room, opening a new visit where it takes one."""

@@ -49,6 +49,29 @@ def test_holds_part_the_days():
     ]
 
 
+def on_visit(place: int, visit: int, step: str, hours: str, hold: str, splits: bool = False) -> Task:
+    return Task(
+        place=place, step=step, areas=("A",), hours=D(hours), hold=D(hold), splits=splits, visit=visit
+    )  # fmt: skip
+
+
+def test_cracks_are_filled_on_the_day_of_the_wash_where_the_book_says_so():
+    """Washed until 10 (48 h: Wednesday 10), cracks until 11 (24 h: Tuesday 11): colour on Wednesday at 10."""
+    tasks = [
+        on_visit(0, 1, "Wash", "2", "48", True),
+        on_visit(1, 1, "Fill cracks", "1", "24", True),
+        on_visit(2, 2, "Colour", "2", "8"),
+    ]
+    plan = plan_days(tasks, MONDAY)
+    assert laid(plan) == [(4, "Wash", "8", "10"), (4, "Fill cracks", "10", "11"), (6, "Colour", "10", "12")]
+    assert plan.visits[1].wait == Wait(why=Why.HOLD, until=Moment(day(6), D(10)), step="Wash", area="A")
+
+
+def test_a_coat_waits_for_the_coat_before_it_whatever_visit_the_book_says():
+    tasks = [on_visit(0, 1, "First coat", "2", "24"), on_visit(1, 1, "Second coat", "2", "24")]
+    assert laid(plan_days(tasks, MONDAY)) == [(4, "First coat", "8", "10"), (5, "Second coat", "10", "12")]
+
+
 def test_a_hold_is_on_its_own_area():
     plan = plan_days([WASH, task("Colour", "2", areas="B")], MONDAY)
     assert laid(plan) == [(4, "Wash", "8", "11"), (4, "Colour", "11", "13")]
