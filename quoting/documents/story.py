@@ -40,6 +40,7 @@ SENTENCES: dict[str, Callable[[Data], str]] = {
     "option removed": lambda data: "Option removed.",
     "option moved": lambda data: f"Option moved to the prices of {data.get('edition', '')}.",
     "proposal drafted": lambda data: "Proposal drafted.",
+    "proposal draft thrown away": lambda data: "The draft of the proposal was thrown away.",
     "proposal issued": lambda data: _issued(data),
     "proposal taken back": lambda data: "Yes taken back by the customer; nothing is agreed.",
     "change-order drafted": lambda data: "A change was drafted.",

@@ -39,7 +39,7 @@ from quoting.services.made_from import made_from
 from quoting.services.offers import chosen_of
 from quoting.services.points import Point
 from quoting.services.proposal_checks import look_over
-from quoting.services.proposals import NotDrafted, end
+from quoting.services.proposals import DraftGone, NotDrafted, end, lock_draft
 from quoting.services.trail import record
 
 MOST_TRIES = 3
@@ -100,8 +100,8 @@ def issue_proposal(*, proposal: Proposal, version: int, by: User) -> Paper:
     """Issue the draft with the next number of its folder; what it is worth is frozen from then on.
 
     It is printed outside any transaction, so do not call this inside one. Raises ChangedMeanwhile, NotReady,
-    AlreadyIssued, AcceptedAlready, StillMoving or a PaperNotPrinted; in each case nothing was issued, and no number is
-    lost.
+    AlreadyIssued, DraftGone, AcceptedAlready, StillMoving or a PaperNotPrinted; in each case nothing was issued, and no
+    number is lost.
     """
     for _ in range(MOST_TRIES):
         printed = print_draft(proposal=proposal, version=version)
@@ -119,7 +119,9 @@ def preview(*, proposal: Proposal) -> bytes:
 
 def print_draft(*, proposal: Proposal, version: int | None) -> Printed:
     """Work the draft out and print it: with the number that it will get, or, without a version, marked as a draft."""
-    row = Proposal.objects.select_related("job__property__customer", "paper").get(pk=proposal.pk)
+    row = Proposal.objects.select_related("job__property__customer", "paper").filter(pk=proposal.pk).first()
+    if row is None:
+        raise DraftGone
     if row.state != Proposal.State.DRAFTED:
         raise _no_draft(row)
     if version is not None and row.version != version:
@@ -172,9 +174,11 @@ def _keep(printed: Printed, by: User) -> Paper:
     """Take the number and write everything, if nothing has changed since the paper was printed."""
     with transaction.atomic():
         job = lock_row(Job, printed.proposal.job_id)
-        proposal = lock_row(Proposal, printed.proposal.pk)
-        if proposal.state != Proposal.State.DRAFTED:
-            raise _no_draft(proposal)
+        try:
+            proposal = lock_draft(printed.proposal)
+        except NotDrafted as fault:
+            issued = Proposal.objects.filter(pk=printed.proposal.pk).select_related("paper").first()
+            raise (_no_draft(issued) if issued else fault) from None
         lock_row(Firm, THE_FIRM)
         if made_from(proposal) != printed.made_from:
             raise _Moved
@@ -247,8 +251,8 @@ def _write_paper(printed: Printed, job: Job, by: User) -> Paper:
 
 
 def write_pictures(pictures: Mapping[str, bytes]) -> None:
-    """Keep the photographs that no paper shows yet. Raises IntegrityError for one that goes on another folder's paper at
-    this very moment; then the paper is made again."""
+    """Keep the photographs that no paper shows yet. Raises IntegrityError for one that goes on another folder's paper
+    at this very moment; then the paper is made again."""
     have = set(PaperImage.objects.filter(sha256__in=pictures).values_list("sha256", flat=True))
     with transaction.atomic():
         PaperImage.objects.bulk_create(

@@ -9,7 +9,7 @@ from typing import Any
 
 from django.db import transaction
 
-from quoting.models import Allowance, Firm, PaymentTerm, Proposal, ProposalPayment, UnitPrice, lock_row
+from quoting.models import Allowance, Firm, PaymentTerm, Proposal, ProposalPayment, UnitPrice
 from quoting.services.firm import THE_FIRM
 
 FACTS = ("work_dates", "at_home", "special_order", "left_off")
@@ -71,15 +71,13 @@ def keep_terms(
 ) -> Proposal:
     """Put these payments and allowances, in this order, in the place of the draft's, and keep its other facts.
 
-    Raises ChangedMeanwhile or NotDrafted.
+    Raises ChangedMeanwhile, NotDrafted or DraftGone.
     """
     # proposals.py begins drafts with the terms from here.
-    from quoting.services.proposals import NotDrafted
+    from quoting.services.proposals import lock_draft
 
     with transaction.atomic():
-        kept = lock_row(Proposal, proposal.pk)
-        if kept.state != Proposal.State.DRAFTED:
-            raise NotDrafted(kept)
+        kept = lock_draft(proposal)
         kept.claim(version)
         for name, value in facts.items():
             setattr(kept, name, value)

@@ -34,6 +34,15 @@ class NotDrafted(Exception):
         super().__init__(f"{proposal} is {proposal.state}; an issued proposal never changes. Revise it instead.")
 
 
+class DraftGone(NotDrafted):
+    """The draft was thrown away while somebody worked on it."""
+
+    def __init__(self) -> None:
+        Exception.__init__(
+            self, "The draft was thrown away meanwhile. Nothing was kept; begin another from the folder."
+        )
+
+
 class NotStanding(Exception):
     """Only a proposal that the homeowner holds can be withdrawn."""
 
@@ -66,17 +75,40 @@ def keep_draft(
 ) -> Proposal:
     """Keep the draft's words and what it offers, in this order.
 
-    Raises ChangedMeanwhile, NotDrafted, or WrongChoice.
+    Raises ChangedMeanwhile, NotDrafted, DraftGone or WrongChoice.
     """
     with transaction.atomic():
-        kept = lock_row(Proposal, proposal.pk)
-        _need_draft(kept)
+        kept = lock_draft(proposal)
         _need_fitting(kept, options)
         kept.claim(version)
         kept.title, kept.in_short, kept.valid_until = title, in_short, valid_until
         kept.save(update_fields=["title", "in_short", "valid_until"])
         kept.offered.all().delete()
         _offer(kept, options)
+    return kept
+
+
+def discard_draft(*, proposal: Proposal, version: int, by: User) -> None:
+    """Throw a draft away with its words and terms; it never had a number, and the options of the folder stay.
+
+    Raises ChangedMeanwhile, NotDrafted or DraftGone.
+    """
+    with transaction.atomic():
+        job = lock_row(Job, proposal.job_id)
+        kept = lock_draft(proposal)
+        kept.claim(version)
+        kept.delete()
+        record("proposal draft thrown away", job=job, actor=by)
+
+
+def lock_draft(proposal: Proposal) -> Proposal:
+    """The draft, locked for a decision about it. Raises NotDrafted, or DraftGone."""
+    try:
+        kept = lock_row(Proposal, proposal.pk)
+    except Proposal.DoesNotExist:
+        raise DraftGone from None
+    if kept.state != State.DRAFTED:
+        raise NotDrafted(kept)
     return kept
 
 
@@ -141,11 +173,6 @@ def _offer(proposal: Proposal, options: Sequence[Option]) -> None:
     ProposalOption.objects.bulk_create(
         ProposalOption(proposal=proposal, option=option, position=place) for place, option in enumerate(options)
     )
-
-
-def _need_draft(proposal: Proposal) -> None:
-    if proposal.state != State.DRAFTED:
-        raise NotDrafted(proposal)
 
 
 def _need_fitting(proposal: Proposal, options: Sequence[Option]) -> None:

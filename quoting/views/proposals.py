@@ -20,7 +20,15 @@ from quoting.models import ChangedMeanwhile, Firm, Job, Option, Proposal
 from quoting.services import issue
 from quoting.services.offers import chosen_of
 from quoting.services.proposal_checks import Readiness, look_over
-from quoting.services.proposals import NotDrafted, NothingToOffer, WrongChoice, draft_proposal, keep_draft
+from quoting.services.proposals import (
+    DraftGone,
+    NotDrafted,
+    NothingToOffer,
+    WrongChoice,
+    discard_draft,
+    draft_proposal,
+    keep_draft,
+)
 from quoting.views.access import find_job, office_only
 from quoting.views.hands import two_hands
 from quoting.views.mast import the_firm
@@ -51,6 +59,9 @@ def proposal_draft(request: HttpRequest, number: str) -> HttpResponse:
                 title=f"The draft of folder {number} was changed",
                 back_url=reverse("proposal-draft", args=[number]),
             )
+        except DraftGone as gone:
+            messages.error(request, str(gone))
+            return redirect("proposal-draft", number=number)
         except (NotDrafted, WrongChoice) as fault:
             form.add_error(None, str(fault))
         else:
@@ -130,6 +141,31 @@ def _issue(request: HttpRequest, job: Job, draft: Proposal, version: int) -> Htt
         return redirect(draft_page)
     messages.success(request, f"{paper.number} is issued. It never changes from now on; a change is a new revision.")
     return redirect("paper", number=paper.number)
+
+
+@office_only
+@require_http_methods(["GET", "HEAD", "POST"])
+def proposal_discard(request: HttpRequest, number: str) -> HttpResponse:
+    """Asks once, then throws the draft away; what was issued stays."""
+    job = find_job(request.user, number)
+    draft = _draft_of(job)
+    if draft is None:
+        return _no_draft(request, job)
+    if request.method != "POST":
+        standing = Proposal.objects.standing().filter(job=job).select_related("paper").defer("paper__pdf").first()
+        return render(request, "proposals/discard.html", {"job": job, "draft": draft, "standing": standing})
+    form = VersionForm(request.POST)
+    try:
+        version = form.cleaned_data["version"] if form.is_valid() else 0
+        discard_draft(proposal=draft, version=version, by=request.user)  # type: ignore[arg-type]
+    except ChangedMeanwhile:
+        messages.error(request, "Somebody changed the draft after you opened it. Read it over first; it is all there.")
+        return redirect("proposal-draft", number=number)
+    except NotDrafted as fault:
+        messages.error(request, str(fault))
+        return redirect("proposal-draft", number=number)
+    messages.success(request, "The draft is thrown away. The options of the folder are as they were.")
+    return redirect("folder", number=number)
 
 
 def next_number(job: Job) -> str:

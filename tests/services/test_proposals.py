@@ -5,15 +5,30 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
-from quoting.models import Area, ChangedMeanwhile, Coverage, Event, Firm, Option, Proposal, User
+from quoting.models import (
+    Area,
+    ChangedMeanwhile,
+    Coverage,
+    Event,
+    Firm,
+    Option,
+    Paper,
+    Proposal,
+    ProposalPayment,
+    User,
+)
+from quoting.services import issue
 from quoting.services.issue import issue_proposal, preview
 from quoting.services.offers import chosen_of
 from quoting.services.proposal_checks import look_over
+from quoting.services.proposal_terms import keep_terms
 from quoting.services.proposals import (
+    DraftGone,
     NotDrafted,
     NothingToOffer,
     NotStanding,
     WrongChoice,
+    discard_draft,
     draft_proposal,
     expire_proposals,
     keep_draft,
@@ -53,6 +68,57 @@ def issued(draft: Proposal, by: User) -> Proposal:
 
 
 # drafting
+
+
+def test_a_draft_is_thrown_away_with_its_terms_and_the_options_stay(draft, ines):
+    discard_draft(proposal=draft, version=draft.version, by=ines)
+    assert (Proposal.objects.count(), ProposalPayment.objects.count(), Option.objects.count()) == (0, 0, 4)
+    event = Event.objects.get(kind="proposal draft thrown away")
+    assert (event.job, event.actor, event.paper) == (draft.job, ines, None)
+    assert draft_proposal(job=draft.job, by=ines).pk != draft.pk
+
+
+def test_an_issued_proposal_is_never_thrown_away(draft, ines):
+    proposal = issued(draft, ines)
+    with pytest.raises(NotDrafted, match="an issued proposal never changes"):
+        discard_draft(proposal=proposal, version=proposal.version, by=ines)
+    assert Proposal.objects.filter(pk=proposal.pk, state="issued").exists()
+
+
+def test_a_draft_that_somebody_changed_is_not_thrown_away(draft, ines):
+    keep(draft, title="For their pool deck")
+    with pytest.raises(ChangedMeanwhile):
+        discard_draft(proposal=draft, version=draft.version, by=ines)
+    assert Proposal.objects.filter(pk=draft.pk).exists()
+
+
+def test_what_is_thrown_away_is_neither_kept_nor_issued_nor_thrown_away_again(draft, ines):
+    Proposal.objects.get(pk=draft.pk).delete()
+    for act in (
+        lambda: keep_draft(proposal=draft, version=1, title="", in_short="", valid_until=None, options=[]),
+        lambda: keep_terms(proposal=draft, version=1, payments=[], allowances=[]),
+        lambda: issue_proposal(proposal=draft, version=1, by=ines),
+        lambda: discard_draft(proposal=draft, version=1, by=ines),
+    ):
+        with pytest.raises(DraftGone):
+            act()
+
+
+def test_a_draft_thrown_away_while_it_is_printed_is_not_issued(draft, ines, monkeypatch):
+    printed = issue.print_draft(proposal=draft, version=draft.version)
+    discard_draft(proposal=draft, version=draft.version, by=ines)
+    monkeypatch.setattr(issue, "print_draft", lambda **given: printed)
+    with pytest.raises(DraftGone):
+        issue_proposal(proposal=draft, version=draft.version, by=ines)
+    draft.job.refresh_from_db()
+    assert (Paper.objects.count(), draft.job.last_revision) == (0, 0)
+
+
+def test_the_draft_of_a_revision_is_thrown_away_and_the_paper_stands(draft, ines):
+    proposal = issued(draft, ines)
+    second = revise(proposal=proposal, by=ines)
+    discard_draft(proposal=second, version=second.version, by=ines)
+    assert [(row.pk, row.state) for row in Proposal.objects.all()] == [(proposal.pk, "issued")]
 
 
 def test_a_draft_offers_the_folders_options_and_their_extras(draft):

@@ -135,6 +135,28 @@ def test_a_preview_of_what_lacks_something_leads_to_the_list(office):
     assert office.get(f"{PAGE}preview.pdf")["Location"] == f"{PAGE}#before"
 
 
+def test_throwing_away_is_asked_once_with_its_consequence(office, draft):
+    assert "/folders/0417/proposal/discard/" in office.get(PAGE).content.decode()
+    page = office.get(f"{PAGE}discard/").content.decode()
+    assert "the options themselves stay in the folder" in page
+    assert Proposal.objects.count() == 1
+    answer = office.post(f"{PAGE}discard/", {"version": draft.version})
+    assert (answer["Location"], Proposal.objects.count()) == ("/folders/0417/", 0)
+    assert "The draft of the proposal was thrown away." in office.get("/folders/0417/").content.decode()
+
+
+def test_a_second_click_on_throwing_away_does_nothing(office, draft):
+    for _ in range(2):
+        assert office.post(f"{PAGE}discard/", {"version": draft.version}).status_code == 302
+    assert Proposal.objects.count() == 0
+
+
+@pytest.mark.parametrize("version", ["", "x", "99"])
+def test_an_old_page_throws_nothing_away(office, draft, version):
+    assert office.post(f"{PAGE}discard/", {"version": version})["Location"] == PAGE
+    assert Proposal.objects.count() == 1
+
+
 def test_issuing_is_asked_once_with_its_consequence(office):
     page = office.get(f"{PAGE}issue/").content.decode()
     assert "frozen and never change" in page
@@ -163,7 +185,7 @@ def test_a_version_that_is_none_issues_nothing(office, version):
     assert Paper.objects.count() == 0
 
 
-@pytest.mark.parametrize("path", ["", "preview.pdf", "issue/"])
+@pytest.mark.parametrize("path", ["", "preview.pdf", "issue/", "discard/"])
 def test_the_crew_gets_none_of_it(client, draft, path):
     client.force_login(CrewFactory())
     assert client.get(f"{PAGE}{path}").status_code == 403
