@@ -15,10 +15,12 @@ from pathlib import Path
 import pytest
 from django.core.management import CommandError, call_command
 
+from quoting.management.commands.demo import lead_to
 from quoting.models import User
 from quoting.services.demo import NotTheDemo
+from quoting.services.links import make_link
 from tests import house
-from tests.factories import UserFactory
+from tests.factories import PaperFactory, UserFactory
 
 MANAGE = [sys.executable, str(house.ROOT / "manage.py")]
 
@@ -148,6 +150,14 @@ def test_it_serves_the_site_sends_the_mail_and_stops_when_told(first, folder):
                 serving.kill()  # nothing where it has ended; without it a site that goes on would hold the run up
     assert (serving.returncode, left) == (0, "\nStopped.\n")
     assert "To: wexley@example.com" in mails(folder)
+
+
+@pytest.mark.django_db
+def test_links_lead_to_the_port_that_is_served(settings):
+    settings.SITE_ADDRESS = "http://localhost:8000"
+    lead_to("localhost", 8301)
+    _, address = make_link(PaperFactory(), None)
+    assert address.startswith("http://localhost:8301/p/")
 
 
 def test_a_port_that_is_taken_is_one_sentence(first, folder, taken_port):

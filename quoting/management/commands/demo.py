@@ -45,6 +45,7 @@ class Command(BaseCommand):
         if settings.PRODUCTION:
             raise CommandError("SITE_ADDRESS is https: this is a site for real, and the demo is for this machine only.")
         host, port = _served_at(port)
+        lead_to(host, port)
         if not once:
             _need_free(host, port)
         try:
@@ -128,6 +129,11 @@ def _send(ended: Event) -> None:
         finally:
             connection.close()
         ended.wait(LOOK)
+
+
+def lead_to(host: str, port: int) -> None:
+    """Let links on papers and in mails lead to where the demo is served, whatever port that is."""
+    settings.SITE_ADDRESS = f"http://{host}" if port == 80 else f"http://{host}:{port}"
 
 
 def _served_at(port: int | None) -> tuple[str, int]:
