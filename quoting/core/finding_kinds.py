@@ -76,7 +76,7 @@ class Question:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wait:
-    """How long before a test can be read, in seconds: the starting value, and all that are quoted, for a setting."""
+    """How long before a test can be read, in seconds: what the page waits, and all that people quote."""
 
     seconds: int
     quoted: tuple[int, ...]

@@ -1,4 +1,4 @@
-"""The trade's tests on a slab, in the order in which a visit goes. Figures that people quote differently are settings.
+"""The trade's tests on a slab, in the order in which a visit goes.
 
 Plastic sheet: ASTM D4263 (18 × 18 in clear film of about 4 mil, edges taped, 16 h at least); MIL-HDBK-1110, 9.6.7.5
 says 24 h. Rinse: MIL-HDBK-1110, 6.7.2.1, after ASTM D4262 (within one unit of pH of fresh water).
@@ -62,7 +62,7 @@ SLAB_TESTS = (
         name="Solvent drop",
         group=Group.TEST,
         how="Put a puddle of xylene the size of a coin on the film, wait, wipe it off and touch the place.",
-        wait=Wait(seconds=60, quoted=(15, 60), words="15 seconds to 1 minute, as the firm sets it"),
+        wait=Wait(seconds=60, quoted=(15, 60), words="1 minute; some say 15 seconds"),
         questions=(
             choice_of("result", "What is the place like?", "tacky: soft or tacky", "unchanged: as it was"),
             number_of("waited", "Waited", "s", most="3600", deciding=True, said="after {}"),
