@@ -147,7 +147,7 @@ def _page(request: HttpRequest, found: Visit, refused: EntryForm | None = None) 
         "onces": [str(uuid4()) for _ in range(4)], "refused": refused,
         "signed": request.user,
     }  # fmt: skip
-    context |= photos_shown(job, [area.row for area in areas], written.ticks, len(steps))
+    context |= photos_shown(job, [area.row for area in areas], written.ticks, steps)
     return render(request, "crew/visit.html", context, status=200 if refused is None else 422)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from typing import Any
 
 from django.contrib import messages
@@ -11,10 +11,10 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
-from quoting.documents.crew_words import Pair, say
+from quoting.documents.crew_words import Pair, named, say
 from quoting.documents.photo_pairs import WHOLE, sides_of
 from quoting.forms.photos import AddPhotosForm
-from quoting.models import Area, Job, Photo
+from quoting.models import Area, Job, Photo, VisitStep
 from quoting.services.photos import steps_of
 from quoting.views.photos import take_in
 from quoting.views.visits import find_visit
@@ -44,11 +44,15 @@ def visit_photos(request: HttpRequest, number: str, visit: int) -> HttpResponse:
     return redirect(f"{reverse('visit', args=[number, visit])}#photos")
 
 
-def photos_shown(job: Job, areas: Iterable[Area], ticked: Collection[object], all_steps: int) -> dict[str, Any]:
+def photos_shown(
+    job: Job, areas: Iterable[Area], ticked: Collection[object], steps: Sequence[VisitStep]
+) -> dict[str, Any]:
     """What the section on the visit's page shows, in one query. Before anything is ticked it asks for before, when all is
     for after."""
-    photos = Photo.objects.filter(job=job, of__in=WHEN).select_related("area").order_by("area__position", "position", "id")
-    first = Photo.Of.BEFORE if not ticked else Photo.Of.AFTER if len(ticked) >= all_steps else Photo.Of.DURING
+    photos = (
+        Photo.objects.filter(job=job, of__in=WHEN).select_related("area").order_by("area__position", "position", "id")
+    )
+    first = Photo.Of.BEFORE if not ticked else Photo.Of.AFTER if len(ticked) >= len(steps) else Photo.Of.DURING
     return {
         "photos_by_area": [
             (
@@ -59,6 +63,7 @@ def photos_shown(job: Job, areas: Iterable[Area], ticked: Collection[object], al
         ],
         "photo_when": [(of.value, say(key), of == first) for of, key in WHEN.items()],
         "photo_areas": list(areas),
+        "photo_steps": [(name, named(name)) for name in dict.fromkeys(step.name for step in steps)],
     }
 
 

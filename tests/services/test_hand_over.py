@@ -9,18 +9,24 @@ from decimal import Decimal
 import pytest
 from django.utils import timezone
 
+from quoting.core.recall import Exposure, Seal
 from quoting.core.scope_file import read_scope
 from quoting.core.work_out import work_out
 from quoting.core.workings import Workings
+from quoting.documents.proposal_found import photos_of
 from quoting.documents.slab_record import on_slab, reading_words
-from quoting.models import ChangedMeanwhile, Entry, Event, HandOver, Message, Paper, Series, SlabRecord
+from quoting.models import ChangedMeanwhile, Entry, Event, HandOver, Message, Paper, PaperImage, Series, SlabRecord
 from quoting.services import hand_over as acts
 from quoting.services.agreed_work import NothingAgreed
 from quoting.services.customers import erase_customer, export_customer
 from quoting.services.links import make_link
+from quoting.services.photos import add_photo
+from quoting.services.recall_rules import keep_lives
 from quoting.services.verify import Counted, verify_all
 from tests.factories import JobFactory, OwnerFactory
+from tests.reading_pdf import text_of
 from tests.sample_contract import accepted_job, sealed_areas
+from tests.views.test_photos import jpeg
 
 pytestmark = pytest.mark.django_db
 
@@ -237,3 +243,44 @@ def test_readings_are_told_with_their_verdict():
     assert reading_words([Entry(kind="reading", data=data, made_at=at)]) == [
         "10\u00a0June\u00a02026: air 71\u00a0°F, slab 68\u00a0°F, humidity 50\u00a0%: go"
     ]
+
+
+def test_the_sheet_keeps_its_photographs_as_they_were_printed():
+    row = drafted()
+    for of, colour in (("before", "red"), ("after", "green")):
+        add_photo(job=row.job, by=row.begun_by, content=jpeg(colour), of=of)
+    paper = issued(row)
+    shown = {photo["sha256"] for photo in photos_of(json.loads(paper.facts))}
+    assert (len(shown), set(PaperImage.objects.values_list("sha256", flat=True))) == (2, shown)
+    assert "The whole property" in text_of(bytes(paper.pdf))
+
+
+def test_the_months_follow_the_firms_own_years_and_a_sheet_that_is_out_keeps_its_own():
+    row = drafted(data=sealed_areas())
+    years = {None: (Decimal(1), Decimal("1.5"), Decimal(2))} | dict.fromkeys(Exposure)
+    keep_lives(by=row.begun_by, version=0, seal=Seal.ACRYLIC, years=years, source="")
+    issued(row)
+    found = SlabRecord.objects.get(job=row.job, area="Pool deck")
+    # 12, 18 and 24 months after June 2026.
+    wanted = [date(2027, 6, 1), date(2027, 12, 1), date(2028, 6, 1)]
+    assert [found.due_first, found.due_likely, found.due_last] == wanted
+    keep_lives(by=row.begun_by, version=1, seal=Seal.ACRYLIC, years={**years, None: (Decimal(9),) * 3}, source="")
+    found.refresh_from_db()
+    assert found.due_first == wanted[0]
+
+
+def test_the_film_is_kept_as_a_figure_too():
+    issued(drafted(data=sealed_areas()))
+    row = SlabRecord.objects.get(area="Front walk")
+    # 1604.17 mil·ft²/gal ÷ 250 and ÷ 300 at 25 % solids: 1.604 + 1.337 = 2.941 mil, 74.7 µm on a texture of 1.
+    assert (row.film_depth * 1_000_000).quantize(Decimal("0.1")) == Decimal("74.7")
+    assert (row.is_stripped, row.film) == (False, "2.9\u00a0mil dry, as planned")
+
+
+def test_stripping_leaves_no_coat_from_before():
+    data = sealed_areas()
+    data["work"].insert(0, {"step": "Strip, two passes", "areas": ["Pool deck"], "labour": {"hours": "3 hours"}})
+    row = drafted(data=data)
+    assert {each["area"]: each["coats_before"] for each in row.slabs} == {"Pool deck": 0, "Front walk": None}
+    issued(row)
+    assert SlabRecord.objects.get(area="Pool deck").is_stripped

@@ -19,6 +19,7 @@ from tests.factories import (
     PaperFactory,
 )
 from tests.found_factories import FindingFactory, PhotoFactory, SampleFactory
+from tests.sample_visits import planned_job
 
 pytestmark = pytest.mark.django_db
 
@@ -62,6 +63,19 @@ def test_several_at_once_are_kept_on_an_area_with_a_note(owner):
         (area.pk, "By the planter", 0, 64, 48),
         (area.pk, "By the planter", 1, 64, 48),
     ]
+
+
+def test_they_say_whether_they_are_from_before_during_or_after_and_of_which_step(owner):
+    job = planned_job()
+    add(owner, job, sent(jpeg()), of="after", step="Seal, two coats")
+    assert list(Photo.objects.values_list("of", "step")) == [("after", "Seal, two coats")]
+    assert "after the work, Seal, two coats" in owner.get(photos_of(job)).text
+    assert add(owner, job, sent(jpeg("blue")), of="after", step="Polish").status_code == 422
+
+
+def test_what_says_nothing_is_of_what_was_found(owner):
+    add(owner, JobFactory(), sent(jpeg()))
+    assert Photo.objects.get().of == Photo.Of.FOUND
 
 
 def test_one_that_is_refused_loses_none_of_the_others(owner):
