@@ -27,8 +27,13 @@ def place_now(place: int, name: str, steps: Sequence[StepFigure], area: str = ""
 
 
 def places_now(rows: Iterable[VisitStep], steps: Sequence[StepFigure]) -> set[int]:
-    """The places today of the steps of a visit that were laid before a change."""
-    return {place_now(row.place, row.name, steps, *row.areas[:1]) for row in rows}
+    """The places today of the steps of a visit that was laid before a change; of those taken out, none."""
+    return {place_now(row.place, row.name, steps, *row.areas[:1]) for row in rows} - {GONE}
+
+
+def still_agreed(rows: Iterable[VisitStep], steps: Sequence[StepFigure]) -> list[VisitStep]:
+    """The steps of a visit without those that were taken out since it was laid: nobody is to do them any more."""
+    return [row for row in rows if place_now(row.place, row.name, steps, *row.areas[:1]) != GONE]
 
 
 def key_now(row: VisitStep, steps: Sequence[StepFigure]) -> str:

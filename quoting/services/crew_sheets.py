@@ -13,6 +13,7 @@ from quoting.core.scope import MixUse
 from quoting.core.tasks import works_of
 from quoting.core.work_out import work_out
 from quoting.core.workings import Workings
+from quoting.documents.step_places import places_now
 from quoting.models import Edition, GearItem, Job, Material, Visit
 from quoting.services.agreed_work import AgreedWork
 from quoting.services.crew_rules import current_rules
@@ -28,9 +29,9 @@ class Mixed:
     sheet: MixSheet
 
 
-def places_by_visit(visits: Iterable[Visit]) -> list[set[int]]:
-    """The places of the steps of each visit. Reads the steps; prefetch them."""
-    return [{step.place for step in visit.steps.all()} for visit in visits]
+def places_by_visit(visits: Iterable[Visit], work: AgreedWork) -> list[set[int]]:
+    """The places of the steps of each visit, as the agreed work counts them today. Reads the steps; prefetch them."""
+    return [places_now(visit.steps.all(), work.workings.steps) for visit in visits]
 
 
 def pick_list_of(
@@ -43,7 +44,7 @@ def pick_list_of(
     load = _load(job, work.workings, people, gear)
     if visits is None:
         return (job_list(work.workings, load),)
-    return visit_lists(work.workings, places_by_visit(visits), load)
+    return visit_lists(work.workings, places_by_visit(visits, work), load)
 
 
 def changes_of(

@@ -16,6 +16,7 @@ from quoting.core.scope import Units
 from quoting.core.weather import Readings, Verdict, go_or_wait, hours_since
 from quoting.core.weather_limits import STARTING_LIMITS, Limits, Work
 from quoting.models import READINGS, Entry, User, Visit
+from quoting.services.agreed_work import agreed_work
 from quoting.services.crew_rules import current_rules
 from quoting.services.seals import fresh_salt, hash_words
 from quoting.services.told_work import told_entry
@@ -59,8 +60,9 @@ def keep_entry(
 def _step_named(visit: Visit, data: Mapping[str, Any]) -> dict[str, str]:
     """The name of the step that is meant, by which it is found again when a change order has moved its place."""
     place = str(data.get("place", data.get("step", ""))).partition(".")[0]
-    name = visit.steps.filter(place=place).values_list("name", flat=True).first() if place.isdigit() else None
-    return {"of_step": name} if name else {}
+    work = agreed_work(visit.job) if place.isdigit() else None
+    steps = work.workings.steps if work else ()
+    return {"of_step": steps[int(place)].step} if place.isdigit() and int(place) < len(steps) else {}
 
 
 def write_entry(
@@ -141,5 +143,5 @@ def written_on(entries: Iterable[Entry]) -> Written:
         elif entry.kind == Entry.Kind.READING:
             written.reading = entry
         elif entry.kind in OTHERS:
-            getattr(written, OTHERS[entry.kind]).append(entry)
+            getattr(written, OTHERS[Entry.Kind(entry.kind)]).append(entry)
     return written

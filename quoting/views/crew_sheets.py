@@ -17,6 +17,7 @@ from quoting.documents.crew_figures import NB, WEEKDAYS
 from quoting.documents.mix_sheet import guard_rows, mix_page
 from quoting.documents.pick_list import change_rows, load_page
 from quoting.documents.render import render_pdf
+from quoting.documents.step_places import places_now
 from quoting.documents.visit_days import works_pair
 from quoting.models import DayPlan, Job, Visit
 from quoting.services.agreed_work import AgreedWork, agreed_work
@@ -50,7 +51,8 @@ def mix_sheet_pdf(request: HttpRequest, number: str, visit: int | None = None) -
     found = find_visit(request, number, visit) if visit is not None else None
     job = found.job if found else find_job(request.user, number)
     work, units = _need_work(job), str(the_firm(request).units)
-    places = {step.place for step in found.steps.all()} if found else set(range(len(work.workings.steps)))
+    steps = work.workings.steps
+    places = places_now(found.steps.all(), steps) if found else set(range(len(steps)))
     materials = {material.key: material for material in work.scope.materials}
     context = _head(request, job, found) | {
         "mixes": [

@@ -11,6 +11,7 @@ from uuid import uuid4
 from quoting.core.weather_limits import Work
 from quoting.documents.asides import aside_words, hold_words
 from quoting.documents.crew_words import Pair, named, say
+from quoting.documents.step_places import key_now
 from quoting.models import CHECKS, READINGS, Entry, Visit, VisitStep
 from quoting.services.agreed_work import AgreedWork
 from quoting.services.entries import Written
@@ -54,7 +55,10 @@ def lines_of(
     signs: Signs,
 ) -> list[dict[str, Any]]:
     """The entries as lines: what, the words, the verdict on readings."""
-    ticked = {step.key: named(step.name) for step in steps} | {f"check.{key}": say(f"caution.{key}") for key in CHECKS}
+    todays = work.workings.steps if work else ()
+    ticked = {key_now(step, todays): named(step.name) for step in steps} | {
+        f"check.{key}": say(f"caution.{key}") for key in CHECKS
+    }
     names = {use.material: named(use.name) for step in work.workings.steps for use in step.materials} if work else {}
     done = dict(enumerate(named(step.step) for step in work.workings.steps)) if work else {}
     return [_line(entry, ticked, names, done, people, signs) for entry in entries]

@@ -6,7 +6,7 @@ from quoting.core.change_orders import without
 from quoting.core.scope_file import read_scope
 from quoting.core.work_out import work_out
 from quoting.core.workings import StepFigure
-from quoting.documents.step_places import GONE, at_todays_places, key_now, place_now, places_now
+from quoting.documents.step_places import GONE, at_todays_places, key_now, place_now, places_now, still_agreed
 from quoting.models import Entry, VisitStep
 from tests.sample_visits import three_steps
 
@@ -60,4 +60,5 @@ def test_a_visit_laid_before_the_change_shows_what_is_left_of_its_steps():
         VisitStep(place=2, name=SEAL, areas=["Pool deck"], coat=2),
     ]
     steps = without_the_wash()
-    assert (places_now(rows, steps), key_now(rows[1], steps)) == ({GONE, 1}, "1.2.1")
+    assert still_agreed(rows, steps) == rows[1:]
+    assert (places_now(rows, steps), key_now(rows[1], steps)) == ({1}, "1.2.1")

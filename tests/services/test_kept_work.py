@@ -63,7 +63,7 @@ def test_an_erasure_takes_every_free_word_and_leaves_the_figures(job):
     assert [word for word in WORDS if word not in kept()] == []
     erase(job)
     assert [word for word in WORDS if word in kept()] == []
-    assert Entry.objects.get(kind="hours").data == {"who": 1, "place": 0, "hours": "2"}
+    assert Entry.objects.get(kind="hours").data == {"who": 1, "place": 0, "hours": "2", "of_step": "Wash"}
     assert (job.photos.count(), list(work_faults())) == (0, [])
 
 

@@ -9,7 +9,9 @@ from django.utils import timezone
 
 from quoting.models import Entry, Proposal
 from quoting.services.visits import move_visit
-from tests.factories import CrewFactory, UserFactory
+from tests.book_factories import EditionFactory
+from tests.factories import CrewFactory, OwnerFactory, UserFactory
+from tests.sample_change import drafted, issued, yes
 from tests.sample_visits import agreed_job, planned_job, visit_of
 
 pytestmark = pytest.mark.django_db
@@ -105,7 +107,7 @@ def test_the_page_of_a_coat_has_its_limits_for_a_day_without_signal() -> None:
     planned_job()
     crew = signed_in(CrewFactory())
     page, wash = (crew.get(f"/folders/0417/visits/{n}/").content.decode() for n in (3, 1))
-    assert "Without signal: wait when … · <span lang=\"es\">Sin señal: espere si …</span>" in page
+    assert 'Without signal: wait when … · <span lang="es">Sin señal: espere si …</span>' in page
     # 75 °F at 60 %: the dew point is 60.2 °F, and the slab has to be 5 °F over it.
     assert '<tr><th scope="row">75</th><td class="n">55</td><td class="n">61</td><td class="n">66</td>' in page
     assert "Without signal" not in wash
@@ -221,3 +223,22 @@ def test_hours_are_read_back_with_the_person_and_the_step() -> None:
     client.post("/folders/0417/visits/1/entries/hours/", {"who": mateo.pk, "place": "0", "hours": "1.5"})
     words = client.get("/folders/0417/visits/1/").context["written"][0]["words"]
     assert words.startswith("1.5 h, Mateo, ")
+
+
+def test_the_crew_loads_what_is_left_when_a_step_was_taken_out_and_the_days_not_laid_again() -> None:
+    """The wash is taken out: colour and seal move up a place, and the days still name the old ones."""
+    EditionFactory(name="2026-1")
+    job = planned_job(by=OwnerFactory(email="ines@example.com"))
+    client = signed_in(CrewFactory())
+    client.post("/folders/0417/visits/2/entries/tick/", {"step": "1.1.1"})
+    yes(issued(drafted(job, "He washes it himself", out_steps=["0:Wash"])))
+    lists = [client.get(f"/folders/0417/visits/{visit}/pick-list/").context["load"].groups for visit in (1, 2, 3)]
+    loaded = [[row.what.en for group in groups for row in group.rows if row.is_material] for groups in lists]
+    # A tick made before the change stays with its step, though the step has another place now.
+    page = client.get("/folders/0417/visits/2/")
+    assert [(step.name.en, step.key, bool(step.tick)) for step in page.context["steps"]] == [
+        ("Base tone", "0.1.1", True),
+        ("Seal, two coats", "1.1.1", False),
+    ]
+    # The second visit colours and seals the first coat: it takes the sealer along, a 5-gallon and a gallon, for both.
+    assert loaded == [[], ["Base tone powder, slate", *["Solvent acrylic, 24 % solids"] * 2], []]
