@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -16,12 +17,14 @@ from quoting.core.scope import Units
 from quoting.core.vapour import VapourFault
 from quoting.core.weather import Verdict
 from quoting.core.weather_limits import Limits, Work
+from quoting.core.workings import StepFigure
 from quoting.documents.asides import aside_words
 from quoting.documents.by_hand import by_hand
 from quoting.documents.crew_figures import NB
 from quoting.documents.crew_words import Pair, named, say
 from quoting.documents.measured import measure_area
 from quoting.documents.mix_sheet import GuardRow, guard_row, judged_words, mix_page
+from quoting.documents.step_places import at_todays_places, key_now, places_now, still_agreed
 from quoting.documents.visit_days import works_pair
 from quoting.forms.entries import FORMS, EntryForm, ReadingForm
 from quoting.models import READINGS, Entry, Role, User, Visit, VisitStep
@@ -46,9 +49,10 @@ MASKED = frozenset({Work.STRIP, Work.SAND, Work.COLOUR, Work.SEAL})
 
 @dataclass(frozen=True, slots=True)
 class StepRow:
-    """A step as it is ticked."""
+    """A step as it is ticked: its key and its place in the work as it is agreed today."""
 
-    row: VisitStep
+    key: str
+    place: str
     name: Pair
     areas: str
     tick: Entry | None
@@ -121,10 +125,10 @@ def _page(request: HttpRequest, found: Visit, refused: EntryForm | None = None) 
     job, firm = found.job, the_firm(request)
     units, work = str(firm.units), agreed_work(job)
     limits = current_rules().limits(Units(units))
-    entries = list(found.entries.select_related("by"))
-    written = written_on(entries)
-    steps = list(found.steps.all())
-    places = {step.place for step in steps}
+    todays = work.workings.steps if work else ()
+    written = written_on(at_todays_places(found.entries.select_related("by"), todays))
+    steps = still_agreed(found.steps.all(), todays)
+    places = places_now(steps, todays)
     areas = [measure_area(area, units=units) for area in job.areas.prefetch_related("parts")]
     people = list(User.objects.filter(is_active=True).order_by("role", "name"))
     context: dict[str, Any] = {
@@ -133,7 +137,7 @@ def _page(request: HttpRequest, found: Visit, refused: EntryForm | None = None) 
         "crew_names": ", ".join(person.get_short_name() for person in people if person.role == Role.CREW),
         "weather": _weather(written, found, units, limits), "readings": _readings(found, units, refused),
         "cautions": [say(f"caution.{each.value}") for each in found.works], "masked": bool(MASKED & set(found.works)),
-        "steps": [_step(step, written) for step in steps],
+        "steps": [_step(step, written, todays) for step in steps],
         "plan": draw_twice(areas, units=units, title=f"Plan of {job.property.street}", wide_px=600),
         "notes": [area.row for area in areas if area.row.note],
         "mixes": _mixes(work, places, units), "guards": _guards(work, places, units, written),
@@ -151,7 +155,7 @@ def _page(request: HttpRequest, found: Visit, refused: EntryForm | None = None) 
     return render(request, "crew/visit.html", context, status=200 if refused is None else 422)
 
 
-def _step(step: VisitStep, written: Written) -> StepRow:
+def _step(step: VisitStep, written: Written, todays: Sequence[StepFigure]) -> StepRow:
     more = []
     if step.coats > 1:
         more.append(say("visit.coat", coat=step.coat, coats=step.coats))
@@ -159,9 +163,11 @@ def _step(step: VisitStep, written: Written) -> StepRow:
         more.append(say("visit.part", part=step.part, parts=step.parts))
     if step.hold:
         more.append(say("visit.wait_after", hours=f"{step.hold.normalize():f}"))
+    key = key_now(step, todays)
     return StepRow(
-        step, named(step.name), ", ".join(step.areas), written.ticks.get(step.key), tuple(more), str(uuid4())
-    )
+        key, key.partition(".")[0], named(step.name), ", ".join(step.areas), written.ticks.get(key), tuple(more),
+        str(uuid4()),
+    )  # fmt: skip
 
 
 def _weather(written: Written, visit: Visit, units: str, limits: Limits) -> dict[str, Any]:
