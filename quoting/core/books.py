@@ -15,7 +15,9 @@ from quoting.core.rounding import minor_places
 
 
 class EntryKind(StrEnum):
-    """What an entry tells. A deduction, a credit, a refund and a bounced payment are below nothing."""
+    """What an entry tells. A deduction, a credit, a refund and a bounced payment are below nothing. What is moved goes
+    from one payment on what was given back of another that bounced: two entries, together nothing.
+    """
 
     AGREED = "agreed"
     CHANGED = "changed"
@@ -25,6 +27,7 @@ class EntryKind(StrEnum):
     REFUNDED = "refunded"
     BOUNCED = "bounced"
     SPREAD = "spread"
+    MOVED = "moved"
     EARNED = "earned"
 
 
@@ -68,23 +71,27 @@ class InvoiceBalance:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PaymentBalance:
-    """One payment: received, refunded and bounced (both below nothing), spread over invoices. `left` is the credit."""
+    """One payment: received, refunded and bounced (both below nothing), spread over invoices, moved to or from another.
+    `left` is the credit; below nothing is what was given back before it bounced, which the customer owes.
+    """
 
     key: str
     received: int
     refunded: int
     bounced: int
     spread: int
+    moved: int = 0
 
     @property
     def left(self) -> int:
-        return self.received + self.refunded + self.bounced - self.spread
+        return self.received + self.refunded + self.bounced + self.moved - self.spread
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Balances:
     """All balances of a job, or of several. `deposits` is owed to the customer until it is earned; `credit` is what was
-    paid and stands on no invoice; `due` less `credit` is `billed` less `paid`.
+    paid and stands on no invoice, `owed_back` what was given back of payments that bounced afterwards; `due` and
+    `owed_back` less `credit` is `billed` less `paid`.
     """
 
     agreed: Figure
@@ -94,6 +101,7 @@ class Balances:
     due: Figure
     deposits: Figure
     credit: Figure
+    owed_back: Figure
     invoices: tuple[InvoiceBalance, ...]
     payments: tuple[PaymentBalance, ...]
 
@@ -109,6 +117,8 @@ class Balances:
 
 
 K = EntryKind
+LEFT = {K.RECEIVED: 1, K.REFUNDED: 1, K.BOUNCED: 1, K.MOVED: 1, K.SPREAD: -1}
+"""How entries count for what is left of a payment."""
 
 
 def balances(entries: Iterable[Entry]) -> Balances:
@@ -126,14 +136,22 @@ def balances(entries: Iterable[Entry]) -> Balances:
         paid=_figure(entries, {K.RECEIVED: 1, K.REFUNDED: 1, K.BOUNCED: 1}),
         due=_figure(entries, {K.BILLED: 1, K.CREDITED: 1, K.SPREAD: -1}),
         deposits=Figure(amount=max(on_deposits, 0), made_of=tuple(held)),
-        credit=_figure(entries, {K.RECEIVED: 1, K.REFUNDED: 1, K.BOUNCED: 1, K.SPREAD: -1}),
+        credit=_figure(entries, LEFT, {each.key for each in payments if each.left > 0}),
+        owed_back=_figure(
+            entries, {kind: -sign for kind, sign in LEFT.items()}, {each.key for each in payments if each.left < 0}
+        ),
         invoices=invoices,
         payments=payments,
     )
 
 
-def _figure(entries: Sequence[Entry], signs: dict[EntryKind, int]) -> Figure:
-    made_of = tuple((each, each.amount * signs[each.kind]) for each in entries if each.kind in signs)
+def _figure(entries: Sequence[Entry], signs: dict[EntryKind, int], of: set[str] | None = None) -> Figure:
+    """The entries of these kinds, of all payments or of these."""
+    made_of = tuple(
+        (each, each.amount * signs[each.kind])
+        for each in entries
+        if each.kind in signs and (of is None or each.payment in of)
+    )
     return Figure(amount=sum(amount for _entry, amount in made_of), made_of=made_of)
 
 
@@ -158,77 +176,12 @@ def _payments(entries: Sequence[Entry]) -> Iterator[PaymentBalance]:
             refunded=_sum(of, K.REFUNDED),
             bounced=_sum(of, K.BOUNCED),
             spread=_sum(of, K.SPREAD),
+            moved=_sum(of, K.MOVED),
         )
 
 
 def _sum(entries: Iterable[Entry], kind: EntryKind) -> int:
     return sum(each.amount for each in entries if each.kind is kind)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Spread:
-    """So much of a payment put on an invoice; below nothing: taken off it again."""
-
-    payment: str
-    invoice: str
-    amount: int
-
-
-class SpreadFault(ValueError):
-    """A payment can't be put on the invoices so; the sentence says why."""
-
-
-def spread_oldest_first(lefts: Sequence[tuple[str, int]], dues: Sequence[tuple[str, int]]) -> tuple[Spread, ...]:
-    """What is left of payments put on what is due of invoices, both in the order given."""
-    found: list[Spread] = []
-    asked = {number: due for number, due in dues if due > 0}
-    for payment, left in lefts:
-        rest = left
-        for number, due in asked.items():
-            taken = min(rest, due)
-            if taken > 0:
-                found.append(Spread(payment=payment, invoice=number, amount=taken))
-                asked[number] -= taken
-                rest -= taken
-    return tuple(found)
-
-
-def spread_as_chosen(
-    payment: str, left: int, chosen: Sequence[tuple[str, int]], dues: Sequence[tuple[str, int]]
-) -> tuple[Spread, ...]:
-    """A payment put on invoices as somebody chose. Raises SpreadFault for more than is left, or due on one."""
-    due = dict(dues)
-    for number, amount in chosen:
-        if amount < 0 or amount > due.get(number, 0):
-            raise SpreadFault(f"On {number} there is less to pay than that.")
-        due[number] = due.get(number, 0) - amount  # a bill that is named twice is paid once
-    if sum(amount for _number, amount in chosen) > left:
-        raise SpreadFault("More is spread over the invoices than was paid.")
-    return tuple(Spread(payment=payment, invoice=number, amount=amount) for number, amount in chosen if amount)
-
-
-def released(entries: Iterable[Entry], invoice: str, amount: int) -> tuple[Spread, ...]:
-    """So much of what was paid on an invoice taken off it again, the payment that came last first."""
-    on_it: dict[str, int] = {}
-    for each in entries:
-        if each.kind is K.SPREAD and each.invoice == invoice:
-            on_it[each.payment] = on_it.get(each.payment, 0) + each.amount
-    found, rest = [], amount
-    for payment, spread in reversed(on_it.items()):
-        taken = min(spread, rest)
-        if taken > 0:
-            found.append(Spread(payment=payment, invoice=invoice, amount=-taken))
-            rest -= taken
-    return tuple(found)
-
-
-def unspread(entries: Iterable[Entry], payment: str) -> tuple[Spread, ...]:
-    """All of a payment taken off the invoices again."""
-    on: dict[str, int] = {}
-    for each in entries:
-        if each.kind is K.SPREAD and each.payment == payment:
-            on[each.invoice] = on.get(each.invoice, 0) + each.amount
-    return tuple(Spread(payment=payment, invoice=number, amount=-amount) for number, amount in on.items() if amount)
 
 
 def book_faults(entries: Iterable[Entry]) -> tuple[str, ...]:
@@ -239,10 +192,12 @@ def book_faults(entries: Iterable[Entry]) -> tuple[str, ...]:
     faults += [
         f"payment {each.key}: more was spread, refunded or bounced than received"
         for each in found.payments
-        if each.left < 0
+        if each.left < (each.refunded if each.bounced else 0)
     ]
-    if found.due.amount - found.credit.amount != found.billed.amount - found.paid.amount:
-        faults.append("due less credit is not billed less paid")
+    if sum(each.moved for each in found.payments):
+        faults.append("what was moved between payments is not what came from others")
+    if found.due.amount + found.owed_back.amount - found.credit.amount != found.billed.amount - found.paid.amount:
+        faults.append("due and owed back less credit is not billed less paid")
     return tuple(faults)
 
 

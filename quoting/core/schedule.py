@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 
 from quoting.core.contracts import NONE, ContractSum, PaidWith
@@ -14,7 +14,8 @@ from quoting.core.pricing import split_exactly
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
     """One payment of the contract as it stands now: what was accepted, what it comes to with the changes, and what of
-    it is billed. `change` is the number of the change whose own payment it is.
+    it is billed. `change` is the number of the change whose own payment it is; `made_of` says what was accepted and
+    what each change put on it or took off it.
     """
 
     place: int
@@ -24,6 +25,7 @@ class Part:
     amount: Decimal
     billed: Decimal
     change: str = ""
+    made_of: tuple[tuple[str, Decimal], ...] = ()
 
     @property
     def left(self) -> Decimal:
@@ -41,6 +43,13 @@ class _Slot:
     amount: Decimal
     place: int
     change: str = ""
+    made_of: list[tuple[str, Decimal]] = field(default_factory=list)
+
+    def note(self, words: str) -> None:
+        """Write down what has come on it, or gone off it, since the last note."""
+        moved = self.amount - sum((amount for _words, amount in self.made_of), NONE)
+        if moved:
+            self.made_of.append((words, moved))
 
 
 def schedule(contract: ContractSum, billed: Decimal) -> tuple[Part, ...]:
@@ -54,6 +63,7 @@ def schedule(contract: ContractSum, billed: Decimal) -> tuple[Part, ...]:
         _Slot(name=each.name, trigger=each.trigger, agreed=each.amount, amount=each.amount, place=place)
         for place, each in enumerate(payments, start=1)
     ]
+    _note(slots, "as accepted")
     for change in contract.changes:
         total = change.of.total
         if change.paid_with is PaidWith.OWN and total > 0:
@@ -67,8 +77,10 @@ def schedule(contract: ContractSum, billed: Decimal) -> tuple[Part, ...]:
             _spread(slots, _place_of(slots, change.place), total, contract.currency)
         else:
             _put(slots, len(slots) - 1, total)
+        _note(slots, f"change {change.number}")
     for each in contract.taxes_off:
         _spread(slots, 0, each.of.total, contract.currency)
+        _note(slots, f"taxes taken off: {each.by}")
     parts, left = [], billed
     for place, slot in enumerate(slots, start=1):
         taken = max(min(left, slot.amount), NONE)
@@ -76,7 +88,7 @@ def schedule(contract: ContractSum, billed: Decimal) -> tuple[Part, ...]:
         parts.append(
             Part(
                 place=place, name=slot.name, trigger=slot.trigger, agreed=slot.agreed, amount=slot.amount,
-                billed=taken, change=slot.change,
+                billed=taken, change=slot.change, made_of=tuple(slot.made_of),
             )
         )  # fmt: skip
     return tuple(parts)
@@ -95,6 +107,11 @@ def next_accepted(parts: Iterable[Part]) -> int:
     accepted = [part for part in parts if not part.change]
     found = next((place for place, part in enumerate(accepted, start=1) if part.left > 0), len(accepted))
     return max(found, min(2, len(accepted)))
+
+
+def _note(slots: list[_Slot], words: str) -> None:
+    for slot in slots:
+        slot.note(words)
 
 
 def _place_of(slots: list[_Slot], place: int) -> int:

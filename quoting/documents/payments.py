@@ -18,14 +18,16 @@ def receipt_facts(
     job: Job,
     payment: Payment,
     put_on: Sequence[tuple[str, Decimal]],
+    moved: Decimal,
     balances: Balances,
     contract: ContractSum | None,
     stamp: BillStamp,
 ) -> Facts:
-    """The facts of one receipt: what came in, what it was put on, and where the job stands with it."""
+    """The facts of one receipt: what came in, what it was put on, and where the job stands with it; `moved` is what
+    of it went on a refund of a payment that bounced."""
     currency = payment.currency
     amount = from_minor(payment.amount, currency)
-    credit = amount - sum((each for _number, each in put_on), Decimal(0))
+    credit = amount - sum((each for _number, each in put_on), moved)
 
     def told(minor: int) -> str:
         return signed_text(from_minor(minor, currency), currency)
@@ -38,6 +40,7 @@ def receipt_facts(
         "reference": payment.reference,
         "amount": sum_text(amount, currency),
         "put_on": [{"number": number, "amount": sum_text(each, currency)} for number, each in put_on],
+        "moved": sum_text(moved, currency) if moved else "",
         "credit": sum_text(credit, currency) if credit else "",
         "account": [
             *([{"words": "Contract sum now", "amount": sum_text(contract.now.total, currency)}] if contract else []),

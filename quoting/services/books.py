@@ -8,8 +8,9 @@ from datetime import date, datetime
 
 from django.utils import timezone
 
-from quoting.core.books import Balances, Entry, EntryKind, Spread, balances, to_minor
+from quoting.core.books import Balances, Entry, EntryKind, balances, to_minor
 from quoting.core.contracts import ContractSum
+from quoting.core.spreading import Move, Spread
 from quoting.documents.numbering import hold_numbers, take_number
 from quoting.models import BookEntry, Invoice, Job, Paper, Payment
 from quoting.services.contracts import contract_of
@@ -102,6 +103,18 @@ def spread_facts(spreads: Iterable[Spread], *, new: Payment | Invoice | None = N
             )
         )
     return found
+
+
+def move_facts(moves: Iterable[Move], *, new: Payment | None = None) -> list[Fact]:
+    """What is put from one payment on another, as facts. `new` is a row that has just been written."""
+    return [
+        Fact(
+            kind=K.MOVED,
+            amount=each.amount,
+            payment=new if new and str(new.pk) == each.payment else Payment.objects.get(pk=int(each.payment)),
+        )
+        for each in moves
+    ]
 
 
 def agreement_facts(job: Job, contract: ContractSum | None) -> list[Fact]:

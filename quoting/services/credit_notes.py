@@ -10,8 +10,9 @@ from django.db import transaction
 from django.utils import timezone
 
 from quoting.core.billing import BillingFault, bill
-from quoting.core.books import EntryKind, from_minor, released, to_minor
+from quoting.core.books import EntryKind, from_minor, to_minor
 from quoting.core.contracts import Agreed, added
+from quoting.core.spreading import released
 from quoting.documents.billed import bill_of, figures_of
 from quoting.documents.contexts import Facts
 from quoting.documents.freeze import canonical_json

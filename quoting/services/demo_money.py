@@ -11,13 +11,15 @@ from PIL import Image, ImageDraw, ImageFont
 
 from quoting.core.books import from_minor
 from quoting.models import Invoice, Job, Payment
+from quoting.services.billing import billing_of
 from quoting.services.books import balances_of
 from quoting.services.certificates import add_certificate
 from quoting.services.credit_notes import credit_invoice, left_of
 from quoting.services.demo_scene import Scene
 from quoting.services.firm import current_firm
 from quoting.services.invoices import draft_invoice, issue_invoice, keep_invoice
-from quoting.services.payments import enter_payment, issue_receipt
+from quoting.services.payments import enter_payment
+from quoting.services.receipts import issue_receipt
 
 
 def bill(scene: Scene) -> None:
@@ -53,15 +55,16 @@ def pay(scene: Scene) -> None:
 
 
 def credit(scene: Scene) -> None:
-    """Something of a bill is taken back."""
+    """What of a bill is over what is agreed since a change is taken back."""
     job = scene.job
-    if Invoice.objects.filter(job=job, kind=Invoice.Kind.CREDIT).exists():
+    over = -billing_of(job).left
+    if over <= 0:
         return
     row = _bill_of(job, scene.act["of"])
     scene.printing("a credit note")
     credit_invoice(
         invoice=row,
-        amount=Decimal(scene.act["amount"]),
+        amount=over,
         left=left_of(row),
         reason=scene.words,
         by=scene.office,

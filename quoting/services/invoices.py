@@ -10,10 +10,11 @@ from django.db import transaction
 from django.utils import timezone
 
 from quoting.core.billing import BillingFault, bill
-from quoting.core.books import EntryKind, from_minor, spread_oldest_first, to_minor
+from quoting.core.books import EntryKind, from_minor, to_minor
 from quoting.core.contracts import Agreed
 from quoting.core.region_rules import RuleFault
 from quoting.core.schedule import next_part
+from quoting.core.spreading import spread_oldest_first
 from quoting.documents.billed import figures_of
 from quoting.documents.contexts import Facts
 from quoting.documents.freeze import canonical_json

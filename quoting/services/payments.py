@@ -1,36 +1,32 @@
-"""Acts on money that came in: entering it, putting it on bills, giving it back, taking back what bounced, a receipt."""
+"""Acts on money that came in: entering it, putting it on bills, giving it back, taking back what bounced.
+
+What was given back of a payment that bounced afterwards is owed by the customer: what is to his credit goes on that
+first, then on bills.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
-from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
 
-from quoting.core.books import EntryKind, from_minor, spread_as_chosen, spread_oldest_first, to_minor, unspread
-from quoting.documents.invoices import BillStamp
-from quoting.documents.payments import receipt_facts
-from quoting.models import Firm, Job, Paper, Payment, Receipt, User, lock_row
-from quoting.services.books import Fact, balances_of, book_agreement, entries_of, spread_facts, write_entries
-from quoting.services.contracts import contract_of
-from quoting.services.firm import THE_FIRM
-from quoting.services.issue import print_facts
-from quoting.services.money_papers import (
-    RECEIPTS,
-    Moved,
-    Press,
-    keep_paper,
-    mail_paper,
-    next_count,
-    receipt_number,
-    stands_on,
-    take_expected,
-    told_with,
-    until_it_holds,
+from quoting.core.books import EntryKind, PaymentBalance, balances, from_minor, to_minor
+from quoting.core.spreading import Move, covered, spread_as_chosen, spread_oldest_first, uncovered, unspread
+from quoting.models import Firm, Job, Payment, User, lock_row
+from quoting.services.books import (
+    Fact,
+    balances_of,
+    book_agreement,
+    entries_of,
+    move_facts,
+    spread_facts,
+    write_entries,
 )
+from quoting.services.firm import THE_FIRM
 from quoting.services.trail import record
 
 K = EntryKind
@@ -63,7 +59,8 @@ def enter_payment(
 ) -> Payment:
     """Enter a payment and put it on the job's bills: the oldest first, or as `chosen` (number and sum of each).
 
-    What no bill asks for stays the customer's credit. The same `once` gives the payment that is there. Raises
+    What was given back of a payment that bounced goes before the oldest bill, and after what is chosen. What no bill
+    asks for stays the customer's credit. The same `once` gives the payment that is there. Raises
     SpreadFault.
     """
     with transaction.atomic():
@@ -84,30 +81,39 @@ def enter_payment(
             entered_at=timezone.now(),
             once=once,
         )
-        key, minor = str(payment.pk), payment.amount
-        dues = [(each.number, each.due) for each in balances_of(row).invoices]
+        key, minor, found = str(payment.pk), payment.amount, balances_of(row)
+        dues = [(each.number, each.due) for each in found.invoices]
+        came, moves = _new(key, minor), covered([*found.payments, _new(key, minor)])
         if chosen is None:
-            spreads = spread_oldest_first([(key, minor)], dues)
+            spreads = spread_oldest_first([(key, minor + _moved(moves, key))], dues)
         else:
             wanted = [(number, to_minor(each, currency)) for number, each in chosen]
             spreads = spread_as_chosen(key, minor, wanted, dues)
-        facts = [Fact(kind=K.RECEIVED, amount=minor, payment=payment), *spread_facts(spreads, new=payment)]
+            rest = replace(came, spread=sum(each.amount for each in spreads))
+            moves = covered([*found.payments, rest])
+        facts = [
+            Fact(kind=K.RECEIVED, amount=minor, payment=payment),
+            *move_facts(moves, new=payment),
+            *spread_facts(spreads, new=payment),
+        ]
         _write("payment received", payment, facts, by)
     return payment
 
 
 def use_credit(*, job: Job, by: User) -> int:
-    """Put what the customer has to his credit on the bills that are due, the oldest first; how much, in minor units."""
+    """Put what the customer has to his credit on what he owes: what was given back of a payment that bounced, then the
+    bills that are due, the oldest first; how much, in minor units."""
     with transaction.atomic():
         row = lock_row(Job, job.pk)
         found = balances_of(row)
-        lefts = [(each.key, each.left) for each in found.payments if each.left > 0]
+        moves = covered(found.payments)
+        lefts = [(each.key, each.left + _moved(moves, each.key)) for each in found.payments if each.left > 0]
         spreads = spread_oldest_first(lefts, [(each.number, each.due) for each in found.invoices])
-        if spreads:
+        if facts := [*move_facts(moves), *spread_facts(spreads)]:
             currency = Firm.objects.values_list("currency", flat=True).get(pk=THE_FIRM)
-            told = write_entries(row, spread_facts(spreads), currency=currency, on=timezone.localdate())
+            told = write_entries(row, facts, currency=currency, on=timezone.localdate())
             record("credit used", job=row, actor=by, data={"entries": told})
-    return sum(each.amount for each in spreads)
+    return sum(each.amount for each in (*spreads, *moves) if each.amount > 0)
 
 
 def refund_payment(
@@ -136,76 +142,52 @@ def refund_payment(
 
 
 def bounce_payment(*, payment: Payment, on: date, reason: str = "", by: User) -> Payment:
-    """Reverse a payment that bounced: it comes off the bills that it was put on, and they are due again.
+    """Reverse a payment that bounced, in whole: it comes off the bills that it was put on, and they are due again.
 
-    Once, whatever is clicked twice. Raises CantBounce for one of which something was given back.
+    What of it was given back before is owed by the customer from then on, beside the bills: what he has to his credit
+    goes on that at once, and so does what comes in next. Once, whatever is clicked twice. Raises CantBounce.
     """
     with transaction.atomic():
         job = lock_row(Job, payment.job_id)
         if found := Payment.objects.filter(of=payment, kind=Kind.BOUNCED).first():
             return found
-        entries = entries_of(job)
+        entries, key = entries_of(job), str(payment.pk)
         if payment.kind != Kind.RECEIVED:
             raise CantBounce("Only a payment that came in can bounce.")
-        if Payment.objects.filter(of=payment, kind=Kind.REFUND).exists():
-            raise CantBounce("Something of this payment was given back already, so it can’t be reversed in whole.")
+        taken_back = uncovered(balances(entries).payments, key)
         facts = [
-            *spread_facts(unspread(entries, str(payment.pk))),
+            *spread_facts(unspread(entries, key)),
+            *move_facts(taken_back),
             Fact(kind=K.BOUNCED, amount=-payment.amount, payment=payment),
         ]
+        facts += move_facts(covered(_after_bounce(balances(entries).payments, taken_back, payment)))
         once = f"bounced-{payment.pk}"
         bounced = _reversal(payment, Kind.BOUNCED, on, payment.method, payment.amount, "", reason, by, once)
         _write("payment bounced", bounced, facts, by)
     return bounced
 
 
-def issue_receipt(*, payment: Payment, by: User, mail_to: str = "", press: Press = print_facts) -> Paper:
-    """The receipt of a payment, numbered and frozen; the one that is there, if one is.
-
-    It is printed outside any transaction. Raises CantBounce for what is no payment, StillMoving or a PaperNotPrinted.
-    """
-    return until_it_holds(lambda: _receipt(payment, by, mail_to, press))
+def _new(key: str, amount: int) -> PaymentBalance:
+    """A payment that has just come in."""
+    return PaymentBalance(key=key, received=amount, refunded=0, bounced=0, spread=0)
 
 
-def _receipt(payment: Payment, by: User, mail_to: str, press: Press) -> Paper:
-    if found := Receipt.objects.select_related("paper").filter(payment=payment).first():
-        return found.paper
-    job = Job.objects.select_related("property__customer").get(pk=payment.job_id)
-    made_from: tuple[Any, ...] = stands_on(job)
-    # After what it is made from was noted: one that bounces later moves the books, and this is asked again.
-    if payment.kind != Kind.RECEIVED or Payment.objects.filter(of=payment, kind=Kind.BOUNCED).exists():
-        raise CantBounce("A receipt is for a payment that came in, and did not bounce.")
-    entries, now, count = entries_of(job), timezone.now(), next_count(RECEIPTS)
-    on_bills: dict[str, int] = {}
-    for each in entries:
-        if each.kind is K.SPREAD and each.payment == str(payment.pk):
-            on_bills[each.invoice] = on_bills.get(each.invoice, 0) + each.amount
-    stamp = BillStamp(number=receipt_number(count), issued_at=now)
-    facts = receipt_facts(
-        firm=Firm.objects.get(pk=THE_FIRM),
-        job=job,
-        payment=payment,
-        put_on=[(number, from_minor(minor, payment.currency)) for number, minor in on_bills.items() if minor],
-        balances=balances_of(job),
-        contract=contract_of(job),
-        stamp=stamp,
-    )
-    pdf = press(facts, now)
-    with transaction.atomic():
-        row = lock_row(Job, job.pk)
-        if found := Receipt.objects.select_related("paper").filter(payment=payment).first():
-            return found.paper
-        if stands_on(Job.objects.select_related("property__customer").get(pk=job.pk)) != made_from:
-            raise Moved
-        take_expected(RECEIPTS, count)
-        paper = keep_paper(
-            kind=Paper.Kind.RECEIPT, number=stamp.number, job=row, facts=facts, pdf=pdf, issued_at=now, by=by
-        )
-        Receipt.objects.create(payment=payment, paper=paper)
-        if mail_to:
-            mail_paper(paper=paper, to=mail_to, by=by)
-        record("receipt issued", job=row, paper=paper, actor=by, data=told_with(paper, []), at=now)
-    return paper
+def _moved(moves: Iterable[Move], key: str) -> int:
+    """What these moves put on a payment; below nothing: what they take from it."""
+    return sum(each.amount for each in moves if each.payment == key)
+
+
+def _after_bounce(
+    payments: Sequence[PaymentBalance], taken_back: Sequence[Move], payment: Payment
+) -> list[PaymentBalance]:
+    """The balances of the payments once this one has come off everything and bounced."""
+    found = []
+    for each in payments:
+        moved = each.moved + _moved(taken_back, each.key)
+        if each.key == str(payment.pk):
+            each = replace(each, bounced=-payment.amount, spread=0)
+        found.append(replace(each, moved=moved))
+    return found
 
 
 def _reversal(

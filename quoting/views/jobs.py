@@ -21,11 +21,11 @@ from quoting.models.jobs import JobQuerySet
 from quoting.services.entries import WRITTEN
 from quoting.services.jobs import keep_asked, open_folder, open_folder_at_new_place
 from quoting.views.access import jobs_for, may_see_money, office_only
-from quoting.views.books import billed_in
 from quoting.views.contracts import agreed_in
 from quoting.views.found import found_in
 from quoting.views.hand_over import on_the_slab
 from quoting.views.hands import two_hands
+from quoting.views.job_money import billed_in
 from quoting.views.mails import mails_of
 from quoting.views.mast import the_firm
 from quoting.views.measured import area_row, draw_twice, total_net

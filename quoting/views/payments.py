@@ -10,7 +10,8 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from quoting.core.books import EntryKind, SpreadFault, from_minor
+from quoting.core.books import EntryKind, from_minor
+from quoting.core.spreading import SpreadFault
 from quoting.documents.contexts import sum_text
 from quoting.documents.press_order import PaperNotPrinted
 from quoting.forms.letters import new_act
@@ -19,6 +20,7 @@ from quoting.models import Payment
 from quoting.services import payments as acts
 from quoting.services.books import balances_of, entries_of
 from quoting.services.money_papers import StillMoving
+from quoting.services.receipts import issue_receipt
 from quoting.views.access import find_job, office_only
 from quoting.views.mast import the_firm
 
@@ -28,8 +30,10 @@ from quoting.views.mast import the_firm
 def payment_enter(request: HttpRequest, number: str) -> HttpResponse:
     """A payment, and the bills that it is put on."""
     job, currency = find_job(request.user, number), the_firm(request).currency
-    dues = [(each.number, from_minor(each.due, currency)) for each in balances_of(job).invoices if each.due > 0]
-    in_all = sum((due for _number, due in dues), from_minor(0, currency))
+    found = balances_of(job)
+    dues = [(each.number, from_minor(each.due, currency)) for each in found.invoices if each.due > 0]
+    owed_back = from_minor(found.owed_back.amount, currency)
+    in_all = sum((due for _number, due in dues), owed_back)
     first = {"on": timezone.localdate(), "method": Payment.Method.CHECK, "once": new_act(), "amount": in_all or None}
     form = PaymentForm(request.POST or None, initial=first, dues=dues)
     if form.is_valid():
@@ -44,7 +48,7 @@ def payment_enter(request: HttpRequest, number: str) -> HttpResponse:
         else:
             messages.success(request, f"{sum_text(typed['amount'], currency)} is entered.")
             return redirect("payment", number=number, pk=payment.pk)
-    context = {"job": job, "form": form, "dues": dues, "currency": currency}
+    context = {"job": job, "form": form, "dues": dues, "owed_back": owed_back, "currency": currency}
     return render(request, "money/payment_enter.html", context, status=422 if form.is_bound else 200)
 
 
@@ -67,6 +71,9 @@ def payment(request: HttpRequest, number: str, pk: int) -> HttpResponse:
         "on_bills": [(bill, from_minor(minor, currency)) for bill, minor in on_bills.items() if minor],
         "left": from_minor(max(sums.left, 0), currency),
         "bounced": any(each.kind == Payment.Kind.BOUNCED for each in reversals),
+        "moved": from_minor(abs(sums.moved), currency),
+        "owed_back": from_minor(max(-sums.left, 0), currency),
+        "given_back": from_minor(-sums.refunded, currency),
         "reversals": [(each, from_minor(each.amount, currency)) for each in reversals],
         "receipt": getattr(row, "receipt", None),
         "came": row.kind == Payment.Kind.RECEIVED,
@@ -110,7 +117,11 @@ def payment_bounced(request: HttpRequest, number: str, pk: int) -> HttpResponse:
         else:
             messages.success(request, "Reversed. What it had paid is due again.")
         return redirect("payment", number=number, pk=pk)
-    context = {"job": row.job, "row": row, "form": form, "amount": from_minor(row.amount, row.currency)}
+    given_back = -balances_of(row.job).payment(str(row.pk)).refunded
+    context = {
+        "job": row.job, "row": row, "form": form, "amount": from_minor(row.amount, row.currency),
+        "given_back": from_minor(given_back, row.currency),
+    }  # fmt: skip
     return render(request, "money/bounced.html", context, status=422 if form.is_bound else 200)
 
 
@@ -120,7 +131,7 @@ def payment_receipt(request: HttpRequest, number: str, pk: int) -> HttpResponse:
     """Issue the receipt of a payment; the one that is there, if one is."""
     row = _payment(request, number, pk)
     try:
-        paper = acts.issue_receipt(payment=row, by=request.user)  # type: ignore[arg-type]
+        paper = issue_receipt(payment=row, by=request.user)  # type: ignore[arg-type]
     except (acts.CantBounce, StillMoving, PaperNotPrinted) as refused:
         messages.error(request, str(refused))
     else:

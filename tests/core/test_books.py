@@ -5,20 +5,8 @@ from decimal import Decimal
 
 import pytest
 
-from quoting.core.books import (
-    Entry,
-    EntryKind,
-    Spread,
-    SpreadFault,
-    balances,
-    book_faults,
-    from_minor,
-    released,
-    spread_as_chosen,
-    spread_oldest_first,
-    to_minor,
-    unspread,
-)
+from quoting.core.books import Entry, EntryKind, balances, book_faults, from_minor, to_minor
+from quoting.core.spreading import Spread, SpreadFault, released, spread_as_chosen, spread_oldest_first, unspread
 
 K = EntryKind
 DAY = date(2026, 6, 12)
@@ -165,3 +153,23 @@ def test_sums_are_kept_in_minor_units(amount: str, currency: str, minor: int) ->
 def test_a_sum_finer_than_its_currency_is_refused() -> None:
     with pytest.raises(ValueError, match="no sum of USD"):
         to_minor(Decimal("1.005"), "USD")
+
+
+def test_what_was_given_back_of_a_payment_that_bounced_is_owed_beside_the_bills() -> None:
+    # 900 came, of which 200 was on no bill and given back; then all 900 bounced: the firm has paid 200 for nothing
+    bounced = [
+        entry(K.REFUNDED, -200, payment="1"),
+        entry(K.SPREAD, -400, payment="1", invoice="2026-001"),
+        entry(K.SPREAD, -300, payment="1", invoice="2026-002"),
+        entry(K.BOUNCED, -900, payment="1"),
+    ]
+    found = balances([*LIFE, *bounced])
+    assert (found.due.amount, found.owed_back.amount, found.credit.amount, found.paid.amount) == (1200, 200, 0, -200)
+    assert sum(amount for _entry, amount in found.owed_back.made_of) == 200
+    assert book_faults([*LIFE, *bounced]) == ()
+
+
+def test_what_is_moved_between_payments_must_come_to_nothing() -> None:
+    assert "what was moved between payments is not what came from others" in book_faults(
+        [PAID, entry(K.MOVED, -100, payment="1")]
+    )

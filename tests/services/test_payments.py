@@ -10,7 +10,8 @@ from time import sleep
 import pytest
 from django.db import connection, transaction
 
-from quoting.core.books import EntryKind, SpreadFault
+from quoting.core.books import EntryKind
+from quoting.core.spreading import SpreadFault
 from quoting.models import BookEntry, Event, Invoice, Job, Message, Payment, Receipt, User
 from quoting.services.books import Fact, balances_of, write_entries
 from quoting.services.credit_notes import credit_invoice
@@ -20,11 +21,12 @@ from quoting.services.payments import (
     CantRefund,
     bounce_payment,
     enter_payment,
-    issue_receipt,
     refund_payment,
     use_credit,
 )
+from quoting.services.receipts import issue_receipt
 from quoting.services.trail import record, walk_chain
+from quoting.services.verify_books import book_faults_of_all
 from tests.factories import JobFactory
 from tests.reading_pdf import pages_of
 from tests.sample_contract import accepted_job
@@ -182,11 +184,54 @@ def test_after_a_credit_note_more_can_be_given_back(job, by):
     assert (found.paid.amount, found.credit.amount, found.due.amount) == (46646, 0, 0)
 
 
-def test_what_was_given_back_in_part_does_not_bounce_in_whole(job, by):
+def owed(job):
+    """Due on bills, to the credit, given back of what bounced; paid in all. In cents."""
+    found = balances_of(job)
+    return found.due.amount, found.credit.amount, found.owed_back.amount, found.paid.amount
+
+
+def test_what_was_given_back_of_a_payment_that_bounces_is_owed_beside_the_bills(job, by):
     row = pay(job, by, "500.00")
     refund_payment(payment=row, on=DAY, method="check", amount=D("0.61"), by=by, once="r")
-    with pytest.raises(CantBounce, match="given back already"):
-        bounce_payment(payment=row, on=DAY, by=by)
+    bounce_payment(payment=row, on=DAY, by=by)
+    # 499.39 of the bills is due again; 500.00 came and went, and 0.61 went out besides, for nothing.
+    assert owed(job) == (49_939, 0, 61, -61)
+    assert list(book_faults_of_all()) == []
+
+
+def test_the_next_payment_covers_first_what_was_given_back(job, by):
+    row = pay(job, by, "500.00")
+    refund_payment(payment=row, on=DAY, method="check", amount=D("0.61"), by=by, once="r")
+    bounce_payment(payment=row, on=DAY, by=by)
+    pay(job, by, "1.00", once="next")
+    # 0.61 first on what was given back, 0.39 on the oldest bill
+    assert owed(job) == (49_900, 0, 0, 39)
+    assert list(book_faults_of_all()) == []
+
+
+def test_a_credit_covers_at_once_what_was_given_back_of_one_that_bounces(job, by):
+    row = pay(job, by, "500.00")
+    refund_payment(payment=row, on=DAY, method="check", amount=D("0.61"), by=by, once="r")
+    pay(job, by, "1.00", once="next")
+    bounce_payment(payment=row, on=DAY, by=by)
+    # the credit of 1.00 covers 0.61; 0.39 of it stays the credit
+    assert owed(job) == (49_939, 39, 0, 39)
+
+
+def test_when_the_one_that_covered_it_bounces_too_it_is_owed_again(job, by):
+    row = pay(job, by, "500.00")
+    refund_payment(payment=row, on=DAY, method="check", amount=D("0.61"), by=by, once="r")
+    bounce_payment(payment=row, on=DAY, by=by)
+    bounce_payment(payment=pay(job, by, "1.00", once="next"), on=DAY, by=by)
+    assert owed(job) == (49_939, 0, 61, -61)
+    assert list(book_faults_of_all()) == []
+
+
+def test_what_bounced_does_not_bounce_again(job, by):
+    row = pay(job, by, "500.00")
+    refund = refund_payment(payment=row, on=DAY, method="check", amount=D("0.61"), by=by, once="r")
+    with pytest.raises(CantBounce, match="Only a payment that came in"):
+        bounce_payment(payment=refund, on=DAY, by=by)
 
 
 def test_a_credit_is_put_on_the_bills_when_it_is_asked_for(job, by):
