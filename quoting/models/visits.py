@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from datetime import date, time
 from decimal import Decimal
 
@@ -50,6 +51,12 @@ class VisitQuerySet(models.QuerySet["Visit"]):
     def left_open(self, today: date) -> VisitQuerySet:
         """Those of days before today that nobody has said are done."""
         return self.filter(day__lt=today).exclude(state=Visit.State.DONE).order_by("day", "job__number")
+
+    def at_other_jobs(self, visits: Collection[Visit]) -> VisitQuerySet:
+        """Those at other jobs on the days on which these, all of one job, are still to be done."""
+        days = {visit.day for visit in visits if visit.state != Visit.State.DONE}
+        mine = {visit.job_id for visit in visits}
+        return self.filter(day__in=days).exclude(job__in=mine).exclude(state=Visit.State.DONE).order_by("day", "starts")
 
     def with_place(self) -> VisitQuerySet:
         """With job, property and customer, in the same query."""

@@ -13,6 +13,7 @@ from django.conf import settings
 from django.db import transaction
 from django.utils import timezone
 
+from quoting.documents.crew_words import say
 from quoting.documents.freeze import sha256_of
 from quoting.documents.visit_days import works_pair
 from quoting.models import CalendarKey, User, Visit
@@ -71,7 +72,8 @@ def visits_to_show(today: datetime) -> list[Visit]:
 def _event(visit: Visit, now: datetime) -> list[str]:
     place = visit.job.property
     works = works_pair(visit)
-    held = f" ({visit.get_state_display()})" if visit.state != Visit.State.PLANNED else ""
+    state = say(f"visit.state_{visit.state}")
+    held = f" ({state.en} / {state.es})" if visit.state != Visit.State.PLANNED else ""
     said = f"{place.street}: {works.en} / {works.es}{held}"
     return [
         "BEGIN:VEVENT",

@@ -23,6 +23,8 @@ from quoting.views.hands import show_hands
 from quoting.views.mast import the_firm
 from quoting.views.visit_acts import asides_of
 
+MOST_ELSEWHERE = 20
+
 
 def find_visit(request: HttpRequest, number: str, visit: int) -> Visit:
     """A visit of a folder that this person may see, or 404."""
@@ -67,8 +69,10 @@ def visits(request: HttpRequest, number: str) -> HttpResponse:
         else:
             messages.success(request, "The days are laid. Move a visit where another day suits better.")
             return redirect("visits", number=number)
+    rows = [visit for visit, _works in shown["visits"]]
     shown |= {
         "job": job, "form": form, "agreed": work is not None,
+        "elsewhere": list(Visit.objects.at_other_jobs(rows).with_place()[:MOST_ELSEWHERE]) if plans and rows else [],
         "outdated": bool(plan and work and plan.scope_sha256 != work.sha256),
     }  # fmt: skip
     return render(request, "crew/visits.html", shown, status=422 if form is not None and form.is_bound else 200)

@@ -82,3 +82,10 @@ def test_the_page_shows_the_address_once() -> None:
     client.force_login(CrewFactory())
     made = client.post("/crew/calendar/", {"do": "make"}).content.decode()
     assert (".ics" in made, ".ics" in client.get("/crew/calendar/").content.decode()) == (True, False)
+
+
+def test_a_visit_that_is_held_says_so_in_both_languages() -> None:
+    planned_job()
+    Visit.objects.update(state=Visit.State.HELD)
+    summary = next(line for line in told(Visit.objects.get(number=1)) if line.startswith("SUMMARY:"))
+    assert summary.endswith("Wash / Lavar (held / detenida)")

@@ -7,7 +7,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
-from quoting.models import Entry, Proposal
+from quoting.models import Entry, Proposal, Visit
 from quoting.services.visits import move_visit
 from tests.book_factories import EditionFactory
 from tests.factories import CrewFactory, OwnerFactory, UserFactory
@@ -242,3 +242,12 @@ def test_the_crew_loads_what_is_left_when_a_step_was_taken_out_and_the_days_not_
     ]
     # The second visit colours and seals the first coat: it takes the sealer along, a 5-gallon and a gallon, for both.
     assert loaded == [[], ["Base tone powder, slate", *["Solvent acrylic, 24 % solids"] * 2], []]
+
+
+def test_the_office_sees_what_else_is_planned_on_the_same_days() -> None:
+    first = planned_job()
+    second = planned_job(number="0418", by=first.opened_by)
+    Visit.objects.filter(job=second, number=3).update(state=Visit.State.DONE)
+    page = signed_in(first.opened_by).get("/folders/0417/visits/")
+    assert [(each.job.number, each.number) for each in page.context["elsewhere"]] == [("0418", 1), ("0418", 2)]
+    assert signed_in(CrewFactory()).get("/folders/0417/visits/").context["elsewhere"] == []
