@@ -4,6 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from quoting.core.rounding import CONTEXT, ceil_count
+
+_NONE = Decimal(0)
+
 
 class StockFault(ValueError):
     """Stock that can't be; the sentence says why."""
@@ -83,3 +87,34 @@ def left_over(taken: Sequence[Held], used: Decimal) -> tuple[LeftOver, ...]:
             if each.left > gone:
                 back.append(LeftOver(material=each.material, size=each.size, left=each.left - gone, lot=each.lot))
     return tuple(back)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drawn:
+    """What a day took of one lot of equal packs: so many full ones were opened, and `left` is in the one still open."""
+
+    opened: int
+    left: Decimal = _NONE
+
+
+def drawn(
+    *, size: Decimal, full: int, open_before: Decimal, used: Decimal | None, packs: int | None, left: Decimal | None
+) -> Drawn:
+    """What the crew's figures say of a lot: the packs that it counted go before what follows from the amount used, and
+    what it found left over before what should be left. `open_before` is what was in the open pack, 0 where none was.
+
+    It never says that more full packs were opened than there were: the office sees what was written, and counts.
+    """
+    if packs is not None:
+        opened = packs
+    elif used is not None:
+        opened = ceil_count(max(CONTEXT.divide(used - open_before, size), _NONE))
+    else:
+        opened = 1 if left and not open_before else 0
+    opened = min(opened, full)
+    if left is not None:
+        return Drawn(opened=opened, left=min(left, size))
+    rest = max(open_before + opened * size - (used or _NONE), _NONE)
+    while rest >= size and opened:
+        rest, opened = rest - size, opened - 1
+    return Drawn(opened=opened, left=min(rest, size))

@@ -33,9 +33,11 @@ COLUMNS = 4
 
 @dataclass(frozen=True, slots=True)
 class BatchRow:
-    """One bucket as it is read."""
+    """One bucket as it is read; `weighed` is the powder in grams as it is typed, `area` the only one that it covers."""
 
     number: int
+    weighed: str
+    area: str
     water: str
     powder: str
     grams: str
@@ -106,6 +108,8 @@ def _batch(batch: SheetBatch, sheet: MixSheet, units: str) -> BatchRow:
         goes.append(pair)
     return BatchRow(
         number=batch.number,
+        weighed=f"{to_unit(batch.weigh, 'g').normalize():f} g",
+        area=batch.stretches[0].area if len({each.area for each in batch.stretches}) == 1 else "",
         water=water_text(batch.water, units),
         powder=ounces_text(batch.powder) if units != "metric" else grams_text(round_half_up(batch.powder, 3)),
         grams=grams_text(batch.weigh),

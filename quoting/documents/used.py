@@ -35,14 +35,35 @@ def crew_used(workings: Workings, entries: Iterable[Entry]) -> dict[Thing, Used]
             if step := _step(workings, place):
                 for area, share in labour_shares(step).items():
                     amounts[place, area, LABOUR] += hours * share
-        for data in last_amounts(rows):
-            step = _step(workings, int(data.get("place", -1)))
-            use = next((each for each in step.materials if each.material == data["material"]), None) if step else None
+        told = last_amounts(rows)
+        on_areas = {(data.get("place"), data["material"]) for data in told if _on_area(data)}
+        for data in told:
+            if data.get("batch") and (data.get("place"), data["material"]) in on_areas:
+                continue  # how it was mixed; how much went where is written down by area
+            step, use = _use(workings, data)
             if step is None or use is None or (amount := _amount(use, data)) is None:
                 continue
             for area, share in _shares(step, use, data.get("area", "")).items():
                 amounts[int(data["place"]), area, use.material] += amount * share
     return {thing: Used(amount=amount) for thing, amount in amounts.items()}
+
+
+def taken(workings: Workings, entries: Iterable[Entry]) -> dict[tuple[str, str], Decimal]:
+    """What was taken out of packs, by material and lot, in the units of the packs.
+
+    Where batches were written down they say it, since they name the powder; else what was put on the areas.
+    """
+    told = last_amounts(entries)
+    mixed = {(data.get("place"), data["material"]) for data in told if data.get("batch")}
+    amounts: dict[tuple[str, str], Decimal] = defaultdict(Decimal)
+    with localcontext(CONTEXT):
+        for data in told:
+            if _on_area(data) and (data.get("place"), data["material"]) in mixed:
+                continue
+            _step_of, use = _use(workings, data)
+            if use is not None and (amount := _amount(use, data)) is not None:
+                amounts[data["material"], data.get("lot", "")] += amount
+    return dict(amounts)
 
 
 def last_amounts(entries: Iterable[Entry]) -> list[Mapping[str, Any]]:
@@ -72,6 +93,17 @@ def _hours(entries: Iterable[Entry]) -> dict[int, Decimal]:
         if entry.kind == Entry.Kind.HOURS:
             found[int(entry.data["place"])] += Decimal(entry.data["hours"])
     return found
+
+
+def _on_area(data: Mapping[str, Any]) -> bool:
+    return bool(data.get("area")) and not data.get("batch")
+
+
+def _use(workings: Workings, data: Mapping[str, Any]) -> tuple[StepFigure | None, UseFigure | None]:
+    """The agreed step and use that an amount is about, where there is one."""
+    step = _step(workings, int(data.get("place", -1)))
+    use = next((each for each in step.materials if each.material == data["material"]), None) if step else None
+    return step, use
 
 
 def _step(workings: Workings, place: int) -> StepFigure | None:

@@ -3,6 +3,7 @@
 from django.urls import URLPattern, path
 
 from quoting.views import (
+    booking,
     crew_calendar,
     crew_queue,
     crew_rules,
@@ -31,6 +32,7 @@ def crew_pages() -> list[URLPattern]:
         path(f"{V}/hold/", visits.visit_hold, name="visit-hold"),
         path(f"{V}/entries/<slug:kind>/", visit_page.visit_entry, name="visit-entry"),
         path(f"{V}/photos/", visit_photos.visit_photos, name="visit-photos"),
+        path(f"{V}/stock/", booking.visit_stock, name="visit-stock"),
         path(f"{V}/pick-list/", crew_sheets.pick_list, name="pick-list"),
         path(f"{V}/pick-list.pdf", crew_sheets.pick_list_pdf, name="pick-list-pdf"),
         path(f"{V}/mix-sheet.pdf", crew_sheets.mix_sheet_pdf, name="mix-sheet-pdf"),

@@ -14,7 +14,8 @@ from quoting.documents.crew_figures import amount_text
 from quoting.forms.stock import BackForm, KeptForm, LotForm
 from quoting.models import ChangedMeanwhile, Lot, Material
 from quoting.services import stock as acts
-from quoting.views.access import office_only
+from quoting.services.booking import to_book
+from quoting.views.access import jobs_for, office_only
 from quoting.views.hands import two_hands
 from quoting.views.mast import the_firm
 
@@ -30,7 +31,8 @@ def stock(request: HttpRequest) -> HttpResponse:
     found = Lot.objects.on_hand().select_related("reserved_for", "came_back_from").found_by(words)
     units = str(the_firm(request).units)
     rows = [(lot, amount_text(lot.left, lot.dimension, units)) for lot in found[:MOST]]
-    return render(request, "crew/stock.html", {"rows": rows, "words": words})
+    context = {"rows": rows, "words": words, "to_book": to_book(jobs_for(request.user))}
+    return render(request, "crew/stock.html", context)
 
 
 @office_only

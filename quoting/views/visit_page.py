@@ -23,7 +23,7 @@ from quoting.documents.by_hand import by_hand
 from quoting.documents.crew_figures import NB
 from quoting.documents.crew_words import Pair, named, say
 from quoting.documents.measured import measure_area
-from quoting.documents.mix_sheet import GuardRow, guard_row, judged_words, mix_page
+from quoting.documents.mix_sheet import BatchRow, GuardRow, MixPage, guard_row, judged_words, mix_page
 from quoting.documents.step_places import at_todays_places, key_now, places_now, still_agreed
 from quoting.documents.visit_days import works_pair
 from quoting.forms.entries import FORMS, EntryForm, ReadingForm
@@ -58,6 +58,23 @@ class StepRow:
     tick: Entry | None
     more: tuple[Pair, ...]
     once: str
+
+
+@dataclass(frozen=True, slots=True)
+class BatchAsked:
+    """A batch with its boxes: the lot, and what was really used, as it was last written down."""
+
+    row: BatchRow
+    wrote: Entry | None
+    once: str
+
+
+@dataclass(frozen=True, slots=True)
+class MixAsked:
+    """A mix sheet with the boxes of its batches."""
+
+    page: MixPage
+    batches: tuple[BatchAsked, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +157,7 @@ def _page(request: HttpRequest, found: Visit, refused: EntryForm | None = None) 
         "steps": [_step(step, written, todays) for step in steps],
         "plan": draw_twice(areas, units=units, title=f"Plan of {job.property.street}", wide_px=600),
         "notes": [area.row for area in areas if area.row.note],
-        "mixes": _mixes(work, places, units), "guards": _guards(work, places, units, written),
+        "mixes": _mixes(work, places, units, written), "guards": _guards(work, places, units, written),
         "materials": _materials(work, places), "checks": checks_of(found, written),
         "written": lines_of(
             reversed(written.all), steps, work, {person.pk: person.get_short_name() for person in people},
@@ -237,11 +254,16 @@ def _readings(visit: Visit, units: str, refused: EntryForm | None) -> dict[str, 
     }  # fmt: skip
 
 
-def _mixes(work: AgreedWork | None, places: set[int], units: str) -> list[Any]:
+def _mixes(work: AgreedWork | None, places: set[int], units: str, written: Written) -> list[MixAsked]:
     if work is None:
         return []
     materials = {material.key: material for material in work.scope.materials}
-    return [mix_page(each.place, each.sheet, materials[each.sheet.material], units) for each in mixed_on(work, places)]
+    last = {(entry.data["place"], entry.data["batch"]): entry for entry in written.used if entry.data.get("batch")}
+    pages = [mix_page(each.place, each.sheet, materials[each.sheet.material], units) for each in mixed_on(work, places)]
+    return [
+        MixAsked(page, tuple(BatchAsked(row, last.get((page.place, row.number)), str(uuid4())) for row in page.batches))
+        for page in pages
+    ]
 
 
 def _guards(work: AgreedWork | None, places: set[int], units: str, written: Written) -> list[GuardAsked]:

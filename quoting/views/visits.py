@@ -18,6 +18,7 @@ from quoting.forms.visits import HoldForm, MoveForm, NoticeForm, PlanForm
 from quoting.models import ChangedMeanwhile, DayPlan, Hold, Job, Visit
 from quoting.services import visits as acts
 from quoting.services.agreed_work import NothingAgreed, agreed_work
+from quoting.services.booking import to_book
 from quoting.views.access import find_job, may_see_money, office_only
 from quoting.views.hands import show_hands
 from quoting.views.mast import the_firm
@@ -45,6 +46,7 @@ def days_of(job: Job) -> dict[str, Any]:
         "day_cells": day_cells(visits, plan.latest if plan else None),
         "untold": list(untold) if visits else [],
         "asides": asides_of([job]) if visits else [],
+        "to_book": to_book([job]) if visits else [],
     }
 
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from quoting.core.stock import Held, LeftOver, StockFault, drawn_first, left_over
+from quoting.core.stock import Held, LeftOver, StockFault, drawn, drawn_first, left_over
 
 D = Decimal
 
@@ -64,3 +64,34 @@ def test_what_is_used_and_what_comes_back_is_what_was_taken(lefts: list[Decimal]
     taken = [held(str(left)) for left in lefts]
     used = sum(lefts, D(0)) * share / 100
     assert sum((each.left for each in left_over(taken, used)), D(0)) + used == sum(lefts, D(0))
+
+
+# what a day took
+
+
+def took(**figures: object) -> tuple[int, Decimal]:
+    told = {"size": Decimal(5), "full": 3, "open_before": Decimal(0), "used": None, "packs": None, "left": None}
+    found = drawn(**(told | {name: None if value is None else Decimal(str(value)) for name, value in figures.items()}))
+    return int(found.opened), found.left
+
+
+def test_an_amount_opens_as_many_packs_as_it_takes():
+    # 6 of packs of 5: two, and 4 left in the second; 5 are one, and nothing left.
+    assert [took(used=6), took(used=5), took(used=0)] == [(2, 4), (1, 0), (0, 0)]
+
+
+def test_the_open_pack_goes_first():
+    # 2 open: 2 empty it; 3 take one more, which keeps 4.
+    assert [took(open_before=2, used=2), took(open_before=2, used=3)] == [(0, 0), (1, 4)]
+
+
+def test_packs_that_were_counted_and_what_was_found_left_go_first():
+    assert [took(used=6, packs=3), took(used=6, left="3.5"), took(left=2)] == [(2, 4), (2, Decimal("3.5")), (1, 2)]
+
+
+def test_no_more_packs_were_opened_than_there_were():
+    assert took(full=1, used=20) == (1, 0)
+
+
+def test_nothing_written_changes_nothing():
+    assert took(open_before=2) == (0, 2)

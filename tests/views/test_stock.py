@@ -45,7 +45,7 @@ def test_a_lot_is_counted_again_and_one_booked_back(office: Client) -> None:
 def test_the_list_asks_a_constant_number_of_questions(office: Client, rows: int, django_assert_num_queries) -> None:
     for _n in range(rows):
         office.post("/stock/new/", TYPED)
-    with django_assert_num_queries(4):
+    with django_assert_num_queries(5):
         office.get("/stock/")
 
 

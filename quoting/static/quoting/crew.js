@@ -180,6 +180,9 @@ document.addEventListener("submit", async (event) => {
     answer(form);
     form.elements.amount.defaultValue = form.elements.amount.value;
     form.elements.lot.defaultValue = form.elements.lot.value;
+  } else if (form.matches("[data-boxes]")) {
+    for (const blank of form.querySelectorAll("input:not([type=hidden])")) blank.defaultValue = blank.value;
+    for (const note of form.querySelectorAll("[data-kept-here]")) note.hidden = false;
   } else if (form.matches("[data-tick]")) {
     form.querySelector(".tickbig").classList.add("ticked");
     form.querySelector(".mark").textContent = "✓";
