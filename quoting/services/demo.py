@@ -26,6 +26,7 @@ from quoting.services.firm import (
     keep_tax_rules,
     set_up_firm,
 )
+from quoting.services.gear import begin_gear
 from quoting.services.region_rules import load_rules, switch_rule
 
 Row = Mapping[str, Any]
@@ -117,3 +118,4 @@ def _set_up(data: Row, owner: User) -> None:
             load_rules(region=region, by=owner)
         for rule in RegionRule.objects.filter(key__in=data["rules"]["on"]):
             switch_rule(rule=rule, version=rule.version, on=True, by=owner)
+        begin_gear(by=owner)

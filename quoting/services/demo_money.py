@@ -11,7 +11,6 @@ from PIL import Image, ImageDraw, ImageFont
 
 from quoting.core.books import from_minor
 from quoting.models import Invoice, Job, Payment
-from quoting.services.billing import billing_of
 from quoting.services.books import balances_of
 from quoting.services.certificates import add_certificate
 from quoting.services.credit_notes import credit_invoice, left_of
@@ -55,17 +54,17 @@ def pay(scene: Scene) -> None:
 
 
 def credit(scene: Scene) -> None:
-    """What of a bill is over what is agreed since a change is taken back."""
+    """A bill is taken back in whole."""
     job = scene.job
-    over = -billing_of(job).left
-    if over <= 0:
-        return
     row = _bill_of(job, scene.act["of"])
+    left = left_of(row)
+    if not left:
+        return
     scene.printing("a credit note")
     credit_invoice(
         invoice=row,
-        amount=over,
-        left=left_of(row),
+        amount=left,
+        left=left,
         reason=scene.words,
         by=scene.office,
         mail_to=job.property.customer.email,

@@ -22,12 +22,12 @@ def test_an_interrupted_demo_goes_on_where_it_was(monkeypatch):
         make_demo(passwords=PASSWORDS, say=say)
     # all but 0417-A; its draft is there, and 0418 has not asked yet
     assert (Paper.objects.count(), Job.objects.count(), Event.objects.filter(kind="proposal drafted").count()) == (
-        17,
+        18,
         6,
         7,
     )
     assert make_demo(passwords=PASSWORDS, say=[].append).number == "0417-A"
-    assert (Paper.objects.count(), Job.objects.count(), Option.objects.count()) == (18, 7, 12)
+    assert (Paper.objects.count(), Job.objects.count(), Option.objects.count()) == (19, 7, 12)
 
 
 @pytest.mark.django_db
