@@ -133,37 +133,43 @@ def measure(
     deducts: Sequence[Part] = (),
     texture: Decimal = Decimal(1),
     units: str = "us",
+    *,
+    edges: bool = True,
 ) -> AreaFigures:
     """Net area = Σ parts − Σ deducts; effective area = net × texture; edge = Σ edges of the parts.
 
-    `units` ("us" or "metric") is for the warnings, which name a part that doesn't close. Raises AreaFault.
+    `units` ("us" or "metric") is for the warnings, which name a part that doesn't close. Without `edges` they are
+    left out, for who only asks whether there is an area. Raises AreaFault.
     """
     if not parts:
         raise NoParts
     if not (texture.is_finite() and texture >= 1):
         raise TextureFault
     with localcontext(CONTEXT):
-        figures = (*(_figures(part, False) for part in parts), *(_figures(part, True) for part in deducts))
+        figures = (
+            *(_figures(part, False, edges) for part in parts),
+            *(_figures(part, True, edges) for part in deducts),
+        )
         gross = sum((part.area for part in figures if not part.is_deduct), Decimal(0))
         net = gross - sum((part.area for part in figures if part.is_deduct), Decimal(0))
         if gross > LARGEST_AREA:
             raise AreaTooLarge
         if net <= 0:
             raise DeductsExceedParts
-        edges = [part.edge for part in figures if not part.is_deduct]
-        known = [edge for edge in edges if edge is not None]
+        sides = [part.edge for part in figures if not part.is_deduct]
+        known = [edge for edge in sides if edge is not None]
         return AreaFigures(
             net=net,
             effective=net * texture,
-            edge=sum(known, Decimal(0)) if len(known) == len(edges) else None,
+            edge=sum(known, Decimal(0)) if len(known) == len(sides) else None,
             texture=texture,
             parts=figures,
             warnings=tuple(_warnings(figures, units)),
         )
 
 
-def _figures(part: Part, is_deduct: bool) -> PartFigures:
-    edge = part.shape.edge()
+def _figures(part: Part, is_deduct: bool, edges: bool) -> PartFigures:
+    edge = part.shape.edge() if edges else None
     return PartFigures(part, part.shape.area() * part.count, None if edge is None else edge * part.count, is_deduct)
 
 

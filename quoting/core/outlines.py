@@ -1,7 +1,11 @@
 """Closed outlines by coordinates, in exact integers: their doubled area, and where they touch or cross themselves."""
 
 from collections.abc import Sequence
-from decimal import Decimal
+from decimal import MAX_EMAX, MAX_PREC, MIN_EMIN, Context, Decimal
+from fractions import Fraction
+
+EXACT = Context(prec=MAX_PREC, Emax=MAX_EMAX, Emin=MIN_EMIN)
+"""So wide that moving a point rounds nothing."""
 
 Point = tuple[Decimal, Decimal]
 Corner = tuple[int, int]
@@ -11,14 +15,7 @@ Side = tuple[Corner, Corner]
 def to_integers(points: Sequence[Point]) -> tuple[list[Corner], int]:
     """The points as whole multiples of 1/scale, and that scale: nothing is lost, so every test below is exact."""
     places = max((max(0, -int(value.as_tuple().exponent)) for point in points for value in point), default=0)
-    scale = 10**places
-    return [(_times(x, scale), _times(y, scale)) for x, y in points], scale
-
-
-def _times(value: Decimal, scale: int) -> int:
-    """The product, which is known to be whole; multiplying the Decimal would round it to the digits of the context."""
-    above, below = value.as_integer_ratio()
-    return above * scale // below
+    return [(int(x.scaleb(places, EXACT)), int(y.scaleb(places, EXACT))) for x, y in points], 10**places
 
 
 def cross_sums(corners: Sequence[Corner]) -> tuple[int, int]:
@@ -32,23 +29,31 @@ def first_contact(corners: Sequence[Corner]) -> tuple[int, int] | None:
     """The first two sides (counted from 0; side i runs from corner i to the next) that meet where they should not.
 
     Neighbours share one corner and nothing else; any other two sides must stay apart. None for a plain outline.
-    Swept from left to right: a side is compared only with those that the sweep has reached and not yet left.
+    Swept from one end to the other: a side is compared only with those that the sweep has reached and not yet left,
+    along the axis on which they overlap least, so that the teeth of a comb are not all compared with each other.
     """
     count = len(corners)
     sides = [(corners[place], corners[(place + 1) % count]) for place in range(count)]
-    boxes = [_box(side) for side in sides]
+    boxes = [(*_box(side), place) for place, side in enumerate(sides)]
+    if _crowding(boxes, 1) < _crowding(boxes, 0):
+        boxes = [(low, left, high, right, place) for left, low, right, high, place in boxes]
     contacts = []
-    reached: list[int] = []
-    for place in sorted(range(count), key=lambda side: boxes[side][0]):
-        left, low, _right, high = boxes[place]
-        reached = [side for side in reached if boxes[side][2] >= left]
-        for side in reached:
-            if boxes[side][1] <= high and boxes[side][3] >= low:
-                pair = (side, place) if side < place else (place, side)
-                if _touch(sides, *pair):
-                    contacts.append(pair)
-        reached.append(place)
+    reached: list[tuple[int, int, int, int, int]] = []
+    for box in sorted(boxes):
+        start, low, _end, high, place = box
+        reached = [other for other in reached if other[2] >= start]
+        for near in [other[4] for other in reached if other[1] <= high and other[3] >= low]:
+            pair = (near, place) if near < place else (place, near)
+            if _touch(sides, *pair):
+                contacts.append(pair)
+        reached.append(box)
     return min(contacts, default=None)
+
+
+def _crowding(boxes: Sequence[tuple[int, int, int, int, int]], axis: int) -> Fraction:
+    """How many boxes lie over each other on an axis, on the average."""
+    span = max(box[axis + 2] for box in boxes) - min(box[axis] for box in boxes)
+    return Fraction(sum(box[axis + 2] - box[axis] for box in boxes), span) if span else Fraction(len(boxes))
 
 
 def _touch(sides: Sequence[Side], one: int, other: int) -> bool:

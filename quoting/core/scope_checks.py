@@ -29,7 +29,7 @@ from quoting.core.scope import (
     Step,
 )
 from quoting.core.scope_reading import Reading, inside, shown
-from quoting.core.shapes import ShapeFault
+from quoting.core.shapes import Polygon, Shape, ShapeFault
 from quoting.core.units import Dimension
 from quoting.core.uses import UseFault, check_use
 
@@ -85,10 +85,16 @@ def _check_areas(built: list[tuple[str, Any]], reading: Reading) -> dict[str, bo
         elif isinstance(each, Area) and all(id(part) in shapes for part in (*each.parts, *each.deducts)):
             parts, deducts = (tuple(shapes[id(part)] for part in rows) for rows in (each.parts, each.deducts))
             try:
-                edges[each.name] = measure(parts, deducts, each.texture).edge is not None
+                measure(parts, deducts, each.texture, edges=False)
+                edges[each.name] = all(_knows_edge(part.shape) for part in parts)
             except (ShapeFault, AreaFault) as fault:
                 reading.fault(place, str(fault))
     return edges
+
+
+def _knows_edge(shape: Shape) -> bool:
+    """Whether its sizes tell its edge; that of a polygon they always do, and it takes the longest to work out."""
+    return isinstance(shape, Polygon) or shape.edge() is not None
 
 
 def _check_material(material: Material, place: str, reading: Reading) -> None:

@@ -233,7 +233,10 @@ class Measure:
         except (QuantityFault, UnitFault, TapeFault) as fault:
             return reading.fault(place, str(fault))
         # The text as it was called out, not as the parser folded it.
-        return replace(quantity, text=value.strip()) if value.isprintable() else quantity
+        text = value.strip()
+        if text == quantity.text or not value.isprintable():
+            return quantity
+        return replace(quantity, text=text)
 
     def write(self, value: Any, places: int) -> Any:
         return value if isinstance(value, str) else value.text

@@ -87,7 +87,7 @@ def make_shape(kind: str, sizes: Mapping[str, Any]) -> Shape:
     shape = SHAPES[kind]
     others = _OTHER_NAMES.get(kind, {})
     spoken = {field: name for name, field in others.items()}
-    known = {spoken.get(field.name, field.name): field for field in fields(shape)}
+    known = {spoken.get(field.name, field.name): field for field in fields(shape) if field.init}
     for name in sizes:
         if name not in known:
             raise SizeMissing(f"A {kind} has no {name[:40]}; it needs {', '.join(known)}.")

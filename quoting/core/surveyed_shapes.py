@@ -1,10 +1,10 @@
 """The shapes of many readings: polygon, offsets, steps, and the area that was measured otherwise. In metres and m²."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal, localcontext
 from typing import ClassVar
 
-from quoting.core.outlines import Point, cross_sums, first_contact, to_integers
+from quoting.core.outlines import Corner, Point, cross_sums, first_contact, to_integers
 from quoting.core.rounding import WIDE, carried
 from quoting.core.shape_rules import (
     MOST_POINTS,
@@ -31,6 +31,8 @@ class Polygon:
 
     kind: ClassVar[str] = "polygon"
     points: tuple[Point, ...]
+    _corners: tuple[list[Corner], int] = field(init=False, repr=False, compare=False)
+    """As whole numbers, and their scale: turned once, since the check, the area and its working all ask for them."""
 
     def __post_init__(self) -> None:
         if len(self.points) < 3:
@@ -39,7 +41,8 @@ class Polygon:
             raise TooManyPoints(f"A polygon can have {MOST_POINTS} corners at most; part it in two.")
         if not all(value.is_finite() for point in self.points for value in point):
             raise NotPositive("Each corner must have two plain lengths.")
-        corners, _ = to_integers(self.points)
+        object.__setattr__(self, "_corners", to_integers(self.points))
+        corners, _ = self._corners
         seen: dict[tuple[int, int], int] = {}
         for place, corner in enumerate(corners, start=1):
             if corner in seen:
@@ -52,7 +55,7 @@ class Polygon:
 
     def area(self) -> Decimal:
         """Exact in integers until the last division, so neither direction nor first corner changes a digit."""
-        corners, scale = to_integers(self.points)
+        corners, scale = self._corners
         down, up = cross_sums(corners)
         with localcontext(WIDE):
             return carried(Decimal(abs(down - up)) / (2 * scale**2))
@@ -66,7 +69,7 @@ class Polygon:
         )
 
     def working(self, units: str) -> str:
-        corners, scale = to_integers(self.points)
+        corners, scale = self._corners
         with localcontext(WIDE):
             sums = [Decimal(total) / scale**2 for total in cross_sums(corners)]
         if units != "metric":

@@ -31,6 +31,8 @@ def _mixed(prefix: str) -> str:
 _INCH_MARK = r'(?:"|in\.?|inch|inches)'
 _FEET = re.compile(rf"{_mixed('f')} ?(?:'|ft\.?|foot|feet)(?: ?-? ?{_mixed('i')} ?{_INCH_MARK}?)?")
 _INCHES = re.compile(rf"{_mixed('i')} ?{_INCH_MARK}")
+_PLAIN = re.compile(r"([0-9]{1,9}(?:\.[0-9]{1,6})?) ?('|ft\.?|foot|feet|\"|in\.?|inch|inches)")
+"""Feet or inches alone, without a fraction: most of a surveyed outline, and quicker read without the rest."""
 
 
 def read_tape(text: str) -> Decimal | None:
@@ -39,6 +41,8 @@ def read_tape(text: str) -> Decimal | None:
     Raises TapeFault for what looks like a tape reading and is none: `12' 14"`, `6 9/8 in`.
     """
     folded = text.lower()
+    if plain := _PLAIN.fullmatch(folded):
+        return CONTEXT.multiply(_trimmed(plain[1]), INCH if plain[2][0] in '"i' else FOOT)
     match = _FEET.fullmatch(folded) or _INCHES.fullmatch(folded)
     if match is None:
         if "'" in text or '"' in text:
@@ -56,6 +60,11 @@ def read_tape(text: str) -> Decimal | None:
     if inches >= 12:
         raise TapeFault(f"“{text}”: the inches after feet must be under 12.")
     return CONTEXT.multiply(_decimal(feet * 12 + inches), INCH)
+
+
+def _trimmed(words: str) -> Decimal:
+    """The number without zeros at the end of its decimals, as dividing a fraction out gives it."""
+    return Decimal(words.rstrip("0").rstrip(".") if "." in words else words)
 
 
 def _value(groups: dict[str, str | None], prefix: str, text: str) -> Fraction | None:

@@ -1,7 +1,12 @@
 """Closed outlines in exact integers."""
 
 from decimal import Decimal
+from itertools import combinations
 
+from hypothesis import given
+from hypothesis import strategies as st
+
+from quoting.core import outlines
 from quoting.core.outlines import cross_sums, first_contact, to_integers
 
 SQUARE = [(0, 0), (10, 0), (10, 10), (0, 10)]
@@ -73,3 +78,18 @@ def test_the_first_contact_is_named_however_the_outline_lies():
 
 def test_a_hundred_digits_are_kept():
     assert to_integers([(Decimal("1." + "1" * 60), Decimal(0))]) == ([(int("1" * 61), 0)], 10**60)
+
+
+@given(st.lists(st.tuples(st.integers(-6, 6), st.integers(-6, 6)), min_size=3, max_size=12, unique=True))
+def test_the_sweep_finds_what_comparing_every_pair_finds(corners):
+    count = len(corners)
+    sides = [(corners[place], corners[(place + 1) % count]) for place in range(count)]
+    pairs = combinations(range(count), 2)
+    assert first_contact(corners) == next((pair for pair in pairs if touch(sides, *pair)), None)
+
+
+def touch(sides, one, other) -> bool:
+    """By the boxes and turns alone, without a sweep."""
+    first, second = outlines._box(sides[one]), outlines._box(sides[other])
+    apart = first[0] > second[2] or second[0] > first[2] or first[1] > second[3] or second[1] > first[3]
+    return not apart and outlines._touch(sides, one, other)

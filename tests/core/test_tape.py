@@ -80,6 +80,20 @@ def test_a_length_is_written_in_feet_inches_and_eighths(inches: str, written: st
     assert format_length_us(Decimal(inches) * Decimal("0.0254")) == written
 
 
+@pytest.mark.parametrize(
+    ("text", "metres"),
+    [
+        ("12.500 ft", "3.81000"),  # 12.5 × 0.3048, with the places of the two and no zeros of the text
+        ("012'", "3.6576"),
+        ("10.000 feet", "3.0480"),
+        ("7.25 in", "0.184150"),
+        ('0.000"', "0.0000"),
+    ],
+)
+def test_decimal_feet_or_inches_are_read_to_their_last_digit(text: str, metres: str):
+    assert str(read_tape(text)) == metres
+
+
 def test_half_an_eighth_goes_up():
     # 1/16 in lies halfway between 0 and 1/8
     assert format_length_us(Decimal("0.0625") * Decimal("0.0254")) == "⅛″"
