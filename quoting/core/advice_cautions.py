@@ -144,16 +144,21 @@ CAUTIONS: tuple[Rule, ...] = (
 )
 """What to mind, and to say."""
 
+_BARE = all_(is_("water-drop", "open"), is_("film", "none"))
+
+_UNKNOWN_FILM = all_(FILM_UNKNOWN, either(missing("water-drop"), missing("film"), not_(_BARE)))
+"""Nobody knows what is on the slab, and it is not one on which there is nothing."""
+
 ALLOWANCES: tuple[Rule, ...] = (
     _allow(
         "unknown-film-passes",
-        FILM_UNKNOWN,
+        _UNKNOWN_FILM,
         "Nobody knows what is on the slab: quote each further strip pass as a unit price.",
         unit_price="strip pass",
     ),
     _allow(
         "unknown-film-contingency",
-        FILM_UNKNOWN,
+        _UNKNOWN_FILM,
         "With an unknown coating, 15 to 25 % is kept for what turns up.",
         low="0.15",
         high="0.25",

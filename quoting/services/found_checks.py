@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 from quoting.core.advice import Remark, Verdict
@@ -11,7 +12,7 @@ from quoting.core.slab_conditions import condition_found
 from quoting.documents.contexts import listed
 from quoting.documents.findings import holding_for, is_read, slab_of
 from quoting.documents.offers import Offer, OfferedOption
-from quoting.models import AdviceChoice, Area, Condition, Finding, Material, Option, Proposal, Sample
+from quoting.models import AdviceChoice, Area, Condition, Finding, Material, Option, Proposal, Sample, UnitPrice
 from quoting.services.advice import AreaAdvice, advise_areas
 from quoting.services.points import Point
 from quoting.services.scope import steps_of
@@ -31,8 +32,7 @@ def found_points(proposal: Proposal, offer: Offer) -> Iterator[Point]:
     for option in options:
         yield from _about_advice(option, advised, done)
     yield from _about_samples(proposal, offer)
-    if not proposal.allowances.all():
-        yield from _about_allowances(advised.values())
+    yield from _about_allowances(proposal, offer, advised.values())
 
 
 def _about_tests(areas: Iterable[Area], rows: Sequence[Finding]) -> Iterator[Point]:
@@ -102,12 +102,22 @@ def _brings_colour(each: OfferedOption) -> bool:
     )
 
 
-def _about_allowances(advised: Iterable[AreaAdvice]) -> Iterator[Point]:
-    """What the findings call an allowance for, where the draft has none."""
+def _about_allowances(proposal: Proposal, offer: Offer, advised: Iterable[AreaAdvice]) -> Iterator[Point]:
+    """What the findings call an allowance for, where the paper has none for it, and no unit price."""
+    allowances = list(proposal.allowances.all())
+    of_book = UnitPrice.objects.filter(edition=offer.advised.option.edition_id).exclude(name__in=proposal.left_off)
+    on_paper = [f"{row.name} {row.included} {row.further}" for row in allowances]
+    priced = _words(" ".join([*on_paper, *of_book.values_list("name", flat=True)]))
     called: dict[str, list[str]] = {}
     for each in advised:
         for remark in each.advice.allowances:
-            if remark.certain:
+            wanted = _words(remark.allowance.unit_price) if remark.allowance else set()
+            if remark.certain and not (wanted & priced if wanted else allowances):
                 called.setdefault(f"{remark.sentence} (rule {remark.id})", []).append(each.area.letter)
     for sentence, letters in called.items():
-        yield Point(f"{listed(letters)}: {sentence} The proposal has no allowance.", False, page="terms")
+        yield Point(f"{listed(letters)}: {sentence} The proposal has no allowance for it.", False, page="terms")
+
+
+def _words(text: str) -> set[str]:
+    """What a text is about: its words of four letters or more, without the s of the plural, small."""
+    return {word.removesuffix("es").removesuffix("s") for word in re.findall(r"[^\W\d_]{4,}", text.casefold())}

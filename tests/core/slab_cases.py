@@ -87,7 +87,7 @@ CASES: dict[str, tuple[str, str]] = {
     "wash-water": ("", "always"),
     "solvent-vapour": (TACKY, f"{UNCHANGED}; surface-history sealer=water-based"),
     "voc": ("", "always"),
-    "unknown-film-passes": (BEADS, TACKY),
+    "unknown-film-passes": (BEADS, f"{SOAKS}; film look=none"),
     "unknown-film-contingency": (BEADS, "surface-history sealer=water-based"),
     "strip-passes": (LIFTS, HOLDS),
     "crack-length": (HAIRLINE, "crack width=1 level=no"),

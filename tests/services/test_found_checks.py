@@ -95,14 +95,28 @@ def test_a_reason_that_was_given_lets_it_pass(draft, ines):
     assert [point.sentence.partition(" goes")[0] for point in points(draft, "advice")] == ["Wash and reseal"]
 
 
-def test_what_calls_for_an_allowance_is_named_until_there_is_one(draft):
-    """Nobody looked at the film: rules unknown-film-pass and unknown-film-contingency, on every area."""
-    said = [point.sentence for point in points(draft, "terms") if "allowance" in point.sentence]
-    assert [sentence.partition(":")[0] for sentence in said] == ["A, B and C", "A, B and C"]
-    assert said[0].endswith("(rule unknown-film-passes) The proposal has no allowance.")
-    Allowance.objects.create(proposal=draft, name="Cracks", included="18 ft")
+def allowances_wanted(draft) -> list[str]:
     draft = Proposal.objects.get(pk=draft.pk)
-    assert [point.sentence for point in points(draft, "terms") if "allowance" in point.sentence] == []
+    return [point.sentence for point in points(draft, "terms") if "allowance" in point.sentence]
+
+
+def test_what_calls_for_an_allowance_is_named_until_there_is_one(draft):
+    """Nobody looked at the film: something is kept for what turns up, on every area (rule unknown-film-contingency)."""
+    (said,) = allowances_wanted(draft)
+    assert said.startswith("A, B and C: With an unknown coating, 15 to 25 % is kept for what turns up.")
+    assert said.endswith("(rule unknown-film-contingency) The proposal has no allowance for it.")
+    Allowance.objects.create(proposal=draft, name="Cracks", included="18 ft")
+    assert allowances_wanted(draft) == []
+
+
+def test_a_unit_price_that_is_called_for_must_be_on_the_paper(draft):
+    """The book has a price for one more strip pass; left off the paper, an allowance for cracks is none for that."""
+    Proposal.objects.filter(pk=draft.pk).update(left_off=["One more strip pass, a square foot"])
+    Allowance.objects.create(proposal=draft, name="Cracks", included="18 ft", further="a further foot")
+    (said,) = allowances_wanted(draft)
+    assert said.endswith("(rule unknown-film-passes) The proposal has no allowance for it.")
+    Allowance.objects.create(proposal=draft, name="Stripping", included="two passes", further="a further pass")
+    assert allowances_wanted(draft) == []
 
 
 def test_a_way_that_is_ruled_out_may_stand_beside_the_advised_one_with_a_word(draft, ines):
