@@ -50,7 +50,7 @@ def _about_conditions(areas: Iterable[Area], rows: Sequence[Finding]) -> Iterato
         if found and found != area.condition:
             yield Point(
                 f"{area.letter}, {area.name}: what was found says {Condition(found).label}, and it is priced as "
-                f"{area.get_condition_display()}. How far materials go depends on it.",
+                f"{area.get_condition_display()}. How far materials go may depend on it.",
                 False,
                 area=area,
             )
