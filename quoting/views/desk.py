@@ -71,6 +71,7 @@ def desk(request: HttpRequest) -> HttpResponse:
         "money": money_lines(jobs_for(request.user), today),
         "soon": sum(line.soon for line in lines),
         "over": sum(line.over for line in lines),
+        "asked": sum(line.asked for line in lines),
     }
     context |= {
         "crew_days": crew_days(jobs_for(request.user), today),

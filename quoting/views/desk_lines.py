@@ -43,6 +43,11 @@ class Line:
     first: bool = False
 
     @property
+    def asked(self) -> int:
+        """How many questions of this folder nobody has answered. Reads what `with_letters` brings."""
+        return len(getattr(self.job, "open_questions", ()))
+
+    @property
     def drawn(self) -> int:
         """Length of the dimension line in px; 0 for a wait that needs none."""
         return min(self.days, LONGEST_LINE) * DAY_PX if self.days > 1 else 0

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.contrib import messages
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
@@ -11,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from quoting.documents.evidence import evidence_pdf
 from quoting.documents.press_order import PaperNotPrinted
 from quoting.forms.acceptance import AnswerForm
-from quoting.models import Acceptance, Firm, Paper, PrivateLink, Question
+from quoting.models import Acceptance, Firm, Job, Paper, PrivateLink, Question
 from quoting.services.firm import THE_FIRM
 from quoting.services.links import make_link, revoke_link
 from quoting.services.questions import AnsweredAlready, answer_question
@@ -91,6 +93,12 @@ def paper_evidence(request: HttpRequest, number: str) -> HttpResponse:
         messages.error(request, str(fault))
         return redirect("paper", number=number)
     return pdf_response(pdf, f"evidence-{number}.pdf")
+
+
+def questions_in(job: Job) -> dict[str, Any]:
+    """`questions` of a folder, and how many nobody has answered, for templates/homeowner/_asked_in.html."""
+    asked = list(_asked(job.pk))
+    return {"questions": asked, "unanswered": sum(each.answered_at is None for each in asked)}
 
 
 def _asked(job: int) -> QuerySet[Question]:

@@ -144,14 +144,14 @@ def test_the_folder_shows_what_was_asked_and_measured_with_workings(office):
 
 
 @pytest.mark.parametrize("count", [1, 3])
-def test_the_folder_costs_twenty_five_queries_whatever_is_in_it(office, count, django_assert_num_queries):
+def test_the_folder_costs_twenty_six_queries_whatever_is_in_it(office, count, django_assert_num_queries):
     job = JobFactory()
     for n in range(count):
         PartFactory(area=AreaFactory(job=job, position=n))
     # session, person, folder, areas, parts, proposals, tax rules, options, papers, events, mails, firm;
     # found: findings, photographs, advice taken, systems, tones, samples; agreed: the yes; billed: the books, bills;
-    # days: two
-    with django_assert_num_queries(25):
+    # days: two; questions
+    with django_assert_num_queries(26):
         office.get(folder_of(job))
 
 

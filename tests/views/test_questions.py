@@ -3,10 +3,20 @@
 import pytest
 from django.test import Client
 from django.urls import reverse
+from pytest_django.asserts import assertContains, assertNotContains
 
 from quoting.models import PrivateLink, Question
 from quoting.services.questions import answer_question
-from tests.factories import CrewFactory, FirmFactory, OwnerFactory, PaperFactory, QuestionFactory, UserFactory
+from tests.factories import (
+    CrewFactory,
+    FirmFactory,
+    IssuedProposalFactory,
+    MessageFactory,
+    OwnerFactory,
+    PaperFactory,
+    QuestionFactory,
+    UserFactory,
+)
 from tests.reading_pdf import text_of
 from tests.sample_answer import accept, issued_paper, link_to
 
@@ -33,6 +43,33 @@ def test_a_question_is_answered_once(office):
 def test_a_question_of_another_folder_is_not_found(office):
     question, other = QuestionFactory(), PaperFactory()
     assert office.get(reverse("question-answer", args=[other.job.number, question.pk])).status_code == 404
+
+
+def test_the_folder_leads_to_its_questions_and_counts_those_unanswered(office):
+    first = QuestionFactory(asked="Is the brown darker when it is wet?")
+    answered = QuestionFactory(paper=first.paper, asked="And the steps?")
+    answer_question(question=answered, answer="The same.", by=OwnerFactory())
+    page = office.get(reverse("folder", args=[first.job.number]))
+    assertContains(page, '<a href="#questions">Questions (1)</a>')
+    assertContains(page, reverse("questions", args=[first.job.number]))
+    assertContains(page, reverse("question-answer", args=[first.job.number, first.pk]))
+    assertNotContains(page, reverse("question-answer", args=[first.job.number, answered.pk]))
+
+
+def test_a_folder_where_all_is_answered_says_so(office):
+    question = QuestionFactory()
+    answer_question(question=question, answer="Yes.", by=OwnerFactory())
+    assertContains(office.get(reverse("folder", args=[question.job.number])), "asked, and answered.")
+
+
+def test_the_desk_counts_them_also_where_another_thing_comes_first(office):
+    question = QuestionFactory(paper=IssuedProposalFactory().paper)
+    QuestionFactory(paper=question.paper)
+    MessageFactory(paper=question.paper, state="refused", fault="550 no such mailbox")
+    page = office.get("/")
+    assertContains(page, "Mend and send again")
+    assertContains(page, f'<a href="{reverse("questions", args=[question.job.number])}">2\u00a0questions unanswered')
+    assertContains(page, "<dt>Questions</dt><dd>2 <small>unanswered</small></dd>")
 
 
 @pytest.mark.parametrize("count", [1, 3])
