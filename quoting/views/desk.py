@@ -16,12 +16,14 @@ from django.views.decorators.http import require_safe
 from customers.models import Customer
 from quoting.models import Edition, Proposal, Role, User
 from quoting.services.recall import due_now
+from quoting.services.booking import to_book
 from quoting.views.access import jobs_for, may_see_money
 from quoting.views.desk_lines import Line, follow_up_days, line_of, with_letters
 from quoting.views.desk_money import money_lines
 from quoting.views.desk_visits import crew_days, untold_holds
 from quoting.views.found import waiting_tests
 from quoting.views.mast import the_firm
+from quoting.views.visit_acts import asides_of
 
 MOST_FOLDERS = 200
 """The newest that are looked at; older ones stand in the list of folders, by state."""
@@ -69,13 +71,15 @@ def desk(request: HttpRequest) -> HttpResponse:
         "tests_waiting": waiting_tests(jobs_for(request.user)),
         "recalls": list(due_now(today)),
         "money": money_lines(jobs_for(request.user), today),
+        "asked": sum(line.asked for line in lines),
         "soon": sum(line.soon for line in lines),
         "over": sum(line.over for line in lines),
-        "asked": sum(line.asked for line in lines),
     }
     context |= {
         "crew_days": crew_days(jobs_for(request.user), today),
         "untold_holds": untold_holds(jobs_for(request.user)),
+        "asides": asides_of(jobs_for(request.user)),
+        "to_book": to_book(jobs_for(request.user)),
     }
     return render(request, "desk.html", context if lines else context | _first_steps(request))
 

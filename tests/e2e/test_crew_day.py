@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from datetime import date
 from typing import Any
 
 import pytest
@@ -10,9 +11,11 @@ from axe_playwright_python.sync_playwright import Axe
 from django.test import Client
 from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
 
-from quoting.models import Entry, Job
+from quoting.models import Entry, Hold, Job
+from quoting.services.booking import lines_to_book
+from quoting.services.visits import move_visit
 from tests.factories import CrewFactory
-from tests.sample_visits import planned_job
+from tests.sample_visits import planned_job, visit_of
 
 PATIENCE = 15_000
 
@@ -100,6 +103,97 @@ def test_an_entry_whose_answer_was_lost_is_kept_once(phone: Callable[[str], Page
     expect(page.locator("[data-says=waiting]")).to_be_hidden()
     expect(page.get_by_role("button", name="Wash, Take the tick back")).to_be_visible()
     assert entries() == [("tick", "0.1.1")]
+
+
+def test_batches_are_written_down_without_signal_and_stand_on_the_sheet_after_it(
+    phone: Callable[[str], Page], job: Job
+) -> None:
+    page = phone(f"/folders/{job.number}/visits/2/")
+    kept_for_the_day(page)
+    page.context.set_offline(True)
+    batch = page.locator("form[data-boxes]").first
+    planned = batch.get_by_label("Really used").input_value()
+    batch.get_by_label("Lot").fill("K-4")
+    batch.get_by_role("button").click()
+    expect(batch.get_by_text("Written down.")).to_be_visible()
+    page.get_by_text("Left over · Lo que sobró").click()
+    left = page.locator("form[action$='/left/']")
+    left.get_by_label("How much").fill("6 oz")
+    left.get_by_label("Lot").fill("K-4")
+    left.get_by_role("button").click()
+    expect(page.locator("[data-says=waiting] b")).to_have_text("2")
+    assert entries() == []
+    page.context.set_offline(False)
+    expect(page.locator("[data-says=waiting]")).to_be_hidden()
+    used, kept = Entry.objects.order_by("made_at")
+    assert (used.kind, used.data["batch"], used.data["lot"], used.data["called"]) == ("used", 1, "K-4", planned)
+    assert (kept.kind, kept.data["called"], kept.data["lot"]) == ("left", "6 oz", "K-4")
+    page.reload()
+    expect(page.locator("form[data-boxes]").first.get_by_label("Lot")).to_have_value("K-4")
+    assert [(line.lot, line.wrote) for line in lines_to_book(visit_of(job, 2))] == [("K-4", (used, kept))]
+
+
+def test_a_visit_is_held_without_signal_and_the_days_move_once_there_is_one(
+    phone: Callable[[str], Page], job: Job
+) -> None:
+    page = phone(f"/folders/{job.number}/visits/1/")
+    kept_for_the_day(page)
+    page.context.set_offline(True)
+    page.reload()
+    hold_on(page, "2026-07-20", "Storm at 7.")
+    expect(page.locator("[data-says=waiting] b")).to_have_text("1")
+    assert Hold.objects.count() == 0
+    page.context.set_offline(False)
+    expect(page.locator("header.tb")).to_contain_text("20 Jul")
+    hold = Hold.objects.get()
+    assert (hold.reason, hold.words, hold.to_day, hold.entry.made_at < hold.entry.arrived_at) == (
+        "rain", "Storm at 7.", date(2026, 7, 20), True
+    )  # fmt: skip
+
+
+def test_a_visit_that_was_done_without_signal_is_done_once(phone: Callable[[str], Page], job: Job) -> None:
+    page = phone(f"/folders/{job.number}/visits/1/")
+    kept_for_the_day(page)
+    page.context.set_offline(True)
+    page.get_by_role("button", name="The visit is done · La visita está terminada").click()
+    expect(page.get_by_text("Written down. It is sent as soon as there is a signal.").first).to_be_visible()
+    assert visit_of(job).state == "planned"
+    page.context.set_offline(False)
+    expect(page.get_by_role("button", name="It is not done · No está terminada")).to_be_visible()
+    assert (visit_of(job).state, [entry.kind for entry in Entry.objects.all()]) == ("done", ["done"])
+
+
+def test_a_hold_that_crosses_a_move_of_the_office_is_said_and_kept(phone: Callable[[str], Page], job: Job) -> None:
+    page = phone(f"/folders/{job.number}/visits/1/")
+    kept_for_the_day(page)
+    page.context.set_offline(True)
+    hold_on(page, "2026-07-17", "Gusts of 30.")
+    expect(page.locator("[data-says=waiting] b")).to_have_text("1")
+    move_visit(visit=visit_of(job), version=1, by=job.opened_by, day=date(2026, 7, 21), reason="")
+    page.context.set_offline(False)
+    expect(page.locator("[data-says=said]")).to_contain_text("the office has moved this visit to Tuesday 21")
+    expect(page.locator("#end ~ .caution")).to_contain_text("la oficina pasó esta visita al martes 21")
+    kept = Entry.objects.get()
+    assert (kept.words, kept.data["aside"], visit_of(job).day) == ("Gusts of 30.", "moved", date(2026, 7, 21))
+
+
+def test_the_table_for_a_day_without_signal_opens_without_one(phone: Callable[[str], Page], job: Job) -> None:
+    page = phone(f"/folders/{job.number}/visits/3/")
+    kept_for_the_day(page)
+    page.context.set_offline(True)
+    page.reload()
+    page.get_by_text("Without signal: wait when …").click()
+    expect(page.get_by_role("row", name="75 55 61 66")).to_be_visible()
+    assert page.evaluate("document.documentElement.scrollWidth") == 390
+
+
+def hold_on(page: Page, day: str, words: str) -> None:
+    """Write down that the visit is held until that day."""
+    page.locator("summary", has_text="Hold the visit").click()
+    form = page.locator("form[action$='/hold/']")
+    form.get_by_label("Try again on").fill(day)
+    form.get_by_label("What happened").fill(words)
+    form.get_by_role("button").click()
 
 
 @pytest.mark.parametrize("path", ["visits/", "visits/2/", "visits/2/pick-list/", "visits/2/hold/"])

@@ -106,10 +106,11 @@ def test_what_was_bought_for_the_job_asks_for_its_size(job):
 
 def test_the_office_is_told_on_the_days_and_on_the_stock_once_the_visit_is_done(job):
     office = signed_in(job.opened_by)
-    before = [PAGE in office.get(page).content.decode() for page in ("/folders/0417/visits/", "/stock/")]
+    pages = ("/", "/folders/0417/", "/folders/0417/visits/", "/stock/")
+    before = [PAGE in office.get(page).content.decode() for page in pages]
     finish_visit(visit=visit_of(job, 3), version=visit_of(job, 3).version, by=job.opened_by)
-    after = [PAGE in office.get(page).content.decode() for page in ("/folders/0417/visits/", "/stock/")]
-    assert (before, after) == ([False, False], [True, True])
+    after = [PAGE in office.get(page).content.decode() for page in pages]
+    assert (before, after) == ([False] * 4, [True] * 4)
 
 
 def test_booking_is_not_for_the_crew(job):

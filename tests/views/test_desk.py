@@ -302,7 +302,7 @@ def test_the_desk_asks_as_often_whatever_waits(client, ines, rows, django_assert
         QuestionFactory(paper=IssuedProposalFactory().paper)
     # session, user, folders, their offers, mails, questions, letters left, people, tests that wait, firm; of money what
     # is due and its bills, changes, contracts
-    with django_assert_num_queries(18):
+    with django_assert_num_queries(20):
         client.get("/")
 
 

@@ -82,6 +82,7 @@ def test_a_hold_from_a_page_of_yesterday_says_what_the_office_did_and_loses_noth
     assert "la oficina pasó esta visita al martes 21" in queued.json()["said"]
     page = crew.get("/folders/0417/visits/1/").content.decode()
     office = signed_in(job.opened_by).get("/folders/0417/visits/").content.decode()
+    assert "visit held: Wind; try again on Monday 20" in signed_in(job.opened_by).get("/").content.decode()
     assert ["martes 21" in page, "Gusts of 30." in page] == [True, True]
     assert [said in office for said in ("visit held: Wind; try again on Monday 20", "Gusts of 30.", "Tuesday 21")] == [
         True
