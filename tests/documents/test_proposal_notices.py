@@ -9,8 +9,9 @@ from quoting.documents.proposal_notices import notice_facts
 from quoting.documents.proposal_rules import held_by, last_day_by, payments_by
 from quoting.models import Allowance, Proposal
 from quoting.services.issue import issue_proposal
-from tests.factories import OwnerFactory, RegionRuleFactory
+from tests.factories import OwnerFactory
 from tests.reading_pdf import bookmarks_of, text_of, ua_faults
+from tests.rule_factories import RegionRuleFactory
 from tests.sample_offer import ready_draft
 
 RULE = {"region": "Here", "source": "Code 1", "as_of": "2026-01-01", "text": "Words."}

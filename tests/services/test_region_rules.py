@@ -9,7 +9,8 @@ from quoting.core.region_rules import OfferTerms, RuleKind, check_offer
 from quoting.models import ChangedMeanwhile, Event, RegionRule
 from quoting.services import region_rules as acts
 from quoting.services.region_rules import STARTING_POINT, starter_rules
-from tests.factories import FirmFactory, OwnerFactory, RegionRuleFactory
+from tests.factories import FirmFactory, OwnerFactory
+from tests.rule_factories import RegionRuleFactory
 
 ROWS = starter_rules()
 FIELDS = {"key", "region", "kind", "name", "figures", "text", "source", "as_of", "on"}

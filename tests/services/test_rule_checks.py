@@ -13,7 +13,8 @@ from quoting.models import Firm, ProposalPayment, RegionRule, User
 from quoting.services.offers import chosen_of
 from quoting.services.proposal_checks import Readiness, look_over
 from quoting.services.region_rules import load_rules
-from tests.factories import OwnerFactory, RegionRuleFactory
+from tests.factories import OwnerFactory
+from tests.rule_factories import RegionRuleFactory
 from tests.sample_offer import ready_draft
 
 pytestmark = pytest.mark.django_db

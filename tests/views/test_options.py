@@ -32,7 +32,6 @@ def house() -> House:
 
 @pytest.fixture
 def office(client, house):
-    """Signed in as the owner."""
     client.force_login(OwnerFactory())
     return client
 

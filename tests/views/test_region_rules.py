@@ -4,7 +4,8 @@ import pytest
 from pytest_django.asserts import assertContains, assertNotContains, assertRedirects
 
 from quoting.models import RegionRule
-from tests.factories import CrewFactory, FirmFactory, OwnerFactory, RegionRuleFactory, UserFactory
+from tests.factories import CrewFactory, FirmFactory, OwnerFactory, UserFactory
+from tests.rule_factories import RegionRuleFactory
 from tests.views.sent import sent_from
 
 pytestmark = pytest.mark.django_db
