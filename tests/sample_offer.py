@@ -107,10 +107,12 @@ def offer_option(
 
 
 def ready_draft(by: User | None = None) -> Proposal:
-    """A draft of two options and two extras, with nothing missing: the demo's job."""
+    """A draft of two options and two extras, with nothing missing: the demo's job. By the edition that is published
+    already, if one is."""
     by = by or OwnerFactory()
     the_firm()
-    published_edition()
+    if not Edition.objects.filter(state=Edition.State.PUBLISHED).exists():
+        published_edition()
     job = measured_job()
     offer_option(job, by, "wash-and-reseal", ["Pool deck", "Steps"])
     full = offer_option(job, by, "recolour-and-seal", ["Pool deck", "Steps"], advised=True)

@@ -14,7 +14,8 @@ from quoting.core.finding_kinds import Group
 from quoting.core.findings import KINDS
 from quoting.core.trade_units import from_unit, to_unit
 from quoting.core.units import format_number
-from quoting.documents.contexts import day_text
+from quoting.documents.area_letters import told_letters
+from quoting.documents.contexts import day_text, listed
 from quoting.documents.findings import Cell, slab_of, table_of_tests
 from quoting.documents.freeze import sha256_of
 from quoting.documents.photo_files import read_file
@@ -149,16 +150,25 @@ def _place(letter: str, cell: Cell) -> PlaceOnPaper:
 
 
 def _not_known(areas: Sequence[Area], rows: Sequence[Finding]) -> tuple[str, ...]:
-    """Each test that was not done or does not decide, with its areas, and what nobody knows of the old sealer."""
-    where: dict[str, list[str]] = {}
+    """What was not tested, by the areas where it was not, then each reading that does not decide, with its areas, and
+    what nobody knows of the old sealer: Not tested on C: solvent drop and tape.
+    """
+    where: dict[tuple[str, str], list[str]] = {}
     for area in areas:
         for unknown in advise(slab_of(area, rows)).unknown:
-            if KINDS[unknown.kind].group is Group.TEST or unknown.kind == "surface-history":
-                where.setdefault(unknown.sentence.rstrip("."), []).append(area.letter)
-    return tuple(
-        f"{sentence}." if len(letters) == len(areas) else f"{sentence}, on {', '.join(letters)}."
-        for sentence, letters in where.items()
-    )
+            group = KINDS[unknown.kind].group
+            if group is Group.TEST or unknown.kind == "surface-history":
+                name, _, left_out = unknown.sentence.rstrip(".").rpartition(f": not {group.done}")
+                said = (f"Not {group.done}", name) if name and not left_out else ("", unknown.sentence.rstrip("."))
+                where.setdefault(said, []).append(area.letter)
+    found: dict[str, list[str]] = {}
+    for (done, words), letters in where.items():
+        on = "" if len(letters) == len(areas) else f" on {listed(told_letters(letters))}"
+        if done:
+            found.setdefault(f"{done}{on}", []).append(f"{words[:1].lower()}{words[1:]}")
+        else:
+            found[f"{words},{on}" if on else words] = []
+    return tuple(f"{head}: {listed(names)}." if names else f"{head}." for head, names in found.items())
 
 
 def _photos(rows: Sequence[Photo]) -> tuple[PhotoOnPaper, ...]:

@@ -24,7 +24,7 @@ from quoting.documents.proposal_options import (
     side_by_side,
 )
 from quoting.documents.proposal_rules import held_by, reckoned_by
-from quoting.documents.proposal_work import after_words, days_drawing, steps_of
+from quoting.documents.proposal_work import after_words, days_drawing, leaves_a_coat, steps_of
 from quoting.models import Firm, Job, Option, PaymentTerm, Proposal, ProposalPayment, UnitPrice
 
 Terms = PaymentTerm | ProposalPayment
@@ -159,6 +159,10 @@ def _work(offer: Offer) -> Facts:
     return {"work": _without_repeats(work)}
 
 
+def _every_option(offer: Offer) -> list[Option]:
+    return [option for each in offer.options for option in (each.option, *(add_on.option for add_on in each.add_ons))]
+
+
 def _without_repeats(work: list[Facts]) -> list[Facts]:
     """The same extra with two options is told once."""
     found: list[Facts] = []
@@ -185,7 +189,7 @@ def _days(offer: Offer, firm: Firm) -> Facts:
             }
             for place, each in enumerate(offer.options, start=1)
         ],
-        "after": after_words(waits),
+        "after": after_words(waits) if leaves_a_coat(_every_option(offer)) else "",
         "weather": lines_of(firm.weather_rule),
         "please_do": lines_of(firm.please_do),
         "we_do": lines_of(firm.we_do),
@@ -255,12 +259,11 @@ def _words(firm: Firm) -> Facts:
 def _warranties(offer: Offer) -> list[Facts]:
     """The warranty of each system that is offered, and which options it goes with."""
     found: dict[str, list[str]] = {}
-    for each in offer.options:
-        for option in (each.option, *(add_on.option for add_on in each.add_ons)):
-            for words in _warranty_words(option):
-                names = found.setdefault(words, [])
-                if option.name not in names:
-                    names.append(option.name)
+    for option in _every_option(offer):
+        for words in _warranty_words(option):
+            names = found.setdefault(words, [])
+            if option.name not in names:
+                names.append(option.name)
     return [{"names": listed(names), "words": words} for words, names in found.items()]
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from quoting.documents.area_letters import told_letters
 from quoting.documents.contexts import Facts, lines_of, listed
 from quoting.documents.findings import head_of
 from quoting.documents.found import FoundOnPaper, PhotoOnPaper, SampleOnPaper, TestOnPaper, found_for_paper
@@ -138,7 +139,7 @@ def _test_rows(test: TestOnPaper, areas: int) -> list[Facts]:
     return [
         {
             "name": test.name,
-            "where": "" if len(letters) == areas or not letters[0] else listed(letters),
+            "where": "" if len(letters) == areas or not letters[0] else listed(told_letters(letters)),
             "words": words,
             "sentence": _told_besides(words, sentence),
         }

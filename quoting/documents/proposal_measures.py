@@ -20,9 +20,11 @@ from quoting.core.shapes import (
     Triangle,
 )
 from quoting.core.units import format_number, to_unit
+from quoting.documents.area_letters import told_letters
 from quoting.documents.contexts import Facts, day_text, drawn
+from quoting.documents.drawing import Drawing
 from quoting.documents.measured import AreaMeasured, PartMeasured, plan_areas
-from quoting.documents.plan import draw_plan
+from quoting.documents.plan import PlanArea, draw_plan
 from quoting.documents.plan_words import Units, length_figure, plain, short_figure
 from quoting.models import Firm, Part
 
@@ -32,8 +34,17 @@ SHEET_PX = {Firm.PaperSize.LETTER: 672, Firm.PaperSize.A4: 648}
 PHONE_PX = 350
 """The width of a drawing on the homeowner's phone, which the facts hold besides that of the sheet."""
 
-COVER_WIDTHS = (640, 610, 580, 550, 520, 490, 460, 430)
-"""Widths of a plan on the cover, in CSS pixels, where that of the sheet makes it too high."""
+BESIDE_PX = 440
+"""How high the plan may be, in CSS pixels, that its table may stand on the same sheet: half of the text's height."""
+
+SHEET_MOST_PX = 800
+"""How high a plan may be on a sheet, in CSS pixels: the text of the lower one is 905 high, with its heading."""
+
+MOST_BESIDE = 6
+"""Areas in a table that stands below its plan on the same sheet."""
+
+NARROWER = (640, 610, 580, 550, 520, 490, 460, 430)
+"""Widths of a plan, in CSS pixels, where that of the sheet makes it too high."""
 
 NB = "\u00a0"
 
@@ -43,10 +54,11 @@ def measured_facts(measured: Sequence[AreaMeasured], firm: Firm, place: str) -> 
     units: Units = "metric" if firm.units == Firm.Units.METRIC else "us"
     nets = [net_figure(each.figures.net, units) for each in measured if each.figures]
     areas, title = plan_areas(measured), f"Plan of {place}, to scale"
-    plan = draw_plan(areas, width_px=SHEET_PX[Firm.PaperSize(firm.paper_size)], units=units, title=title)
+    plan = _sheet_plan(areas, firm, units, title)
     narrow = draw_plan(areas, width_px=PHONE_PX, units=units, title=title, prefix="plan-narrow")
     return {
         "plan": drawn(plan),
+        "plans": [drawn(each) for each in _plans(areas, plan, firm, units, title)],
         "plan_narrow": drawn(narrow),
         "measured": [_row(each, units) for each in measured],
         "measured_unit": "m²" if units == "metric" else "ft²",
@@ -60,12 +72,51 @@ def cover_plan(measured: Sequence[AreaMeasured], firm: Firm, place: str, room_px
     nothing where it still is too high.
     """
     units: Units = "metric" if firm.units == Firm.Units.METRIC else "us"
-    areas, sheet = plan_areas(measured), SHEET_PX[Firm.PaperSize(firm.paper_size)]
-    for width in (sheet, *COVER_WIDTHS):
-        plan = draw_plan(areas, width_px=width, units=units, title=f"Plan of {place}, to scale", prefix="cover")
-        if plan.primitives and plan.height <= room_px:
-            return drawn(plan)
-    return ""
+    title = f"Plan of {place}, to scale"
+    plan = _no_higher(plan_areas(measured), room_px, firm, units, title, prefix="cover")
+    return drawn(plan) if plan else ""
+
+
+def _sheet_plan(areas: tuple[PlanArea, ...], firm: Firm, units: Units, title: str) -> Drawing:
+    """The plan of a few areas with room for its table below it; that of many as wide as the sheet."""
+    width = SHEET_PX[Firm.PaperSize(firm.paper_size)]
+    beside = _no_higher(areas, BESIDE_PX, firm, units, title) if len(areas) <= MOST_BESIDE else None
+    return beside or draw_plan(areas, width_px=width, units=units, title=title)
+
+
+def _plans(areas: tuple[PlanArea, ...], whole: Drawing, firm: Firm, units: Units, title: str) -> list[Drawing]:
+    """The plan in as many drawings as it needs, each with some of the areas and no higher than a sheet; none where the
+    whole is not.
+    """
+    width, count = SHEET_PX[Firm.PaperSize(firm.paper_size)], -(-whole.height // SHEET_MOST_PX)
+    while 1 < count <= len(areas):
+        size = -(-len(areas) // count)
+        shares = [areas[first : first + size] for first in range(0, len(areas), size)]
+        plans = [
+            draw_plan(
+                share,
+                width_px=width,
+                units=units,
+                title=f"{title}: {', '.join(told_letters(area.letter for area in share))}",
+                prefix=f"plan-{place}",
+            )
+            for place, share in enumerate(shares, start=1)
+        ]
+        if max(plan.height for plan in plans) <= SHEET_MOST_PX:
+            return plans
+        count += max(1, count // 4)
+    return []
+
+
+def _no_higher(
+    areas: tuple[PlanArea, ...], most_px: int, firm: Firm, units: Units, title: str, prefix: str = "plan"
+) -> Drawing | None:
+    """The plan as wide as the sheet, else narrower until it is no higher than that; None where it still is."""
+    for width in (SHEET_PX[Firm.PaperSize(firm.paper_size)], *NARROWER):
+        plan = draw_plan(areas, width_px=width, units=units, title=title, prefix=prefix)
+        if plan.primitives and plan.height <= most_px:
+            return plan
+    return None
 
 
 def net_figure(square_metres: Decimal, units: str) -> Decimal:

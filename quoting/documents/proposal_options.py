@@ -24,6 +24,12 @@ ROWS = (
 
 FIELD_PX = 518
 
+TABLE_LETTERS = 110
+"""Letters of a line as wide as the sheet."""
+
+MOST_LINES = 36
+"""Of the options' table that stands on one sheet with its head and its totals; a longer one may break between rows."""
+
 
 def option_facts(offered: OfferedOption, place: int) -> Facts:
     """An option with its price, tax and total."""
@@ -47,9 +53,12 @@ def side_by_side(offer: Offer, units: str) -> Facts:
     told = [{"label": label, "cells": [getattr(each.option, field) for each in offer.options]} for field, label in ROWS]
     told.append({"label": "Coats of sealer", "cells": [coats_of_sealer(each.option) for each in offer.options]})
     told.append({"label": "Visits", "cells": [_visits(each) for each in offer.options]})
+    rows = [row for row in told if any(cell not in {"", "0"} for cell in row["cells"])]
+    areas = _area_rows(offer, units)
     return {
-        "rows": [row for row in told if any(cell not in {"", "0"} for cell in row["cells"])],
-        "areas": _area_rows(offer, units),
+        "rows": rows,
+        "areas": areas,
+        "whole": "yes" if _lines(rows, areas, len(offer.options)) <= MOST_LINES else "",
         "discounts": _discounts(offer),
         "prices": [_price_cell(each.alone) for each in offer.options],
         "taxes": _tax_rows([each.alone for each in offer.options]),
@@ -95,6 +104,14 @@ def payments_drawing(offered: OfferedOption) -> Facts:
         for payment in offered.payments
     ]
     return drawn(draw_payments(stretches, width_px=FIELD_PX))
+
+
+def _lines(rows: Sequence[Facts], areas: Sequence[Facts], options: int) -> int:
+    """About how many lines the options' table takes, as wide as its columns are."""
+    column, first = TABLE_LETTERS * 77 // 100 // options, TABLE_LETTERS * 23 // 100
+    longest = [max(len(cell) for cell in row["cells"]) for row in rows]
+    told = sum(-(-letters // column) for letters in longest)
+    return told + sum(-(-(len(row["name"]) + len(row["net"]) + 6) // first) for row in areas)
 
 
 def _area_rows(offer: Offer, units: str) -> list[Facts]:

@@ -6,7 +6,8 @@ from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from itertools import pairwise
 
-from quoting.documents.contexts import Facts, drawn
+from quoting.documents.area_letters import told_letters
+from quoting.documents.contexts import NB, Facts, drawn
 from quoting.documents.offers import areas_of
 from quoting.documents.stretches import DayMark, DayStretch, draw_days
 from quoting.models import Area, Material, Option, OptionGroup, OptionStep, StepMaterial, SystemStep
@@ -22,7 +23,7 @@ def steps_of(options: Iterable[Option]) -> list[Facts]:
     return [
         {
             "name": step.step.name,
-            "where": ", ".join(area.letter for area in _areas(group)),
+            "where": ", ".join(told_letters(area.letter for area in _areas(group))),
             "length": _length(step),
             "times": _times(step),
             "with": ", ".join(_stays(step)),
@@ -44,7 +45,9 @@ def coats_of_sealer(option: Option) -> str:
         counts.setdefault(count, []).append(area.letter)
     if len(counts) == 1:
         return str(next(iter(counts)))
-    return "; ".join(f"{count} on {', '.join(letters)}" for count, letters in sorted(counts.items(), reverse=True))
+    return "; ".join(
+        f"{count} on {', '.join(told_letters(letters))}" for count, letters in sorted(counts.items(), reverse=True)
+    )
 
 
 def days_of(option: Option) -> dict[int, int]:
@@ -64,7 +67,7 @@ def days_of(option: Option) -> dict[int, int]:
 def days_drawing(option: Option, waits: Mapping[str, int], *, width_px: int, prefix: str) -> Facts:
     """The days of an option as a dimension line: what is done on each, what dries, and from when on what is allowed.
 
-    `waits` holds hours after the last coat by what they allow; they count for an option that leaves something to dry.
+    `waits` holds hours after the last coat by what they allow; they count for an option that ends with a coat to dry.
     """
     days, holds = days_of(option), _holds_after(option)
     done: dict[int, list[str]] = {}
@@ -78,9 +81,18 @@ def days_drawing(option: Option, waits: Mapping[str, int], *, width_px: int, pre
         if next_one - one > 1
     ]
     last = max(days)
-    marks = [DayMark(day=days[last] + day, words=said) for day, said in _by_day(waits)] if holds[last] else []
+    marks = (
+        [DayMark(day=days[last] + day, words=said) for day, said in _by_day(waits)]
+        if holds[last] and leaves_a_coat([option])
+        else []
+    )
     title = f"Days of {option.name}"
     return drawn(draw_days(stretches, marks, width_px=width_px, prefix=prefix, title=title))
+
+
+def leaves_a_coat(options: Iterable[Option]) -> bool:
+    """Whether any of these options puts something on that stays: colour or sealer."""
+    return any(_stays(step) for _, step in _steps(options))
 
 
 def after_words(waits: Mapping[str, int]) -> str:
@@ -146,7 +158,7 @@ def _whole_days(hours: Decimal) -> int:
 def _length(step: OptionStep) -> str:
     """The length of a step that goes by length, with the drawing's marks for feet and inches."""
     called = step.length if step.step.measure == SystemStep.Measure.LENGTH else ""
-    return called.replace("'", "′").replace('"', "″")
+    return called.replace("'", "′").replace('"', "″").replace(" ", NB)
 
 
 def _times(step: OptionStep) -> str:

@@ -118,10 +118,14 @@ def draw_days(
         inset = min(6.0, step / 6)
         work = stretch.kind == "work"
         x1, x2 = (left + inset, right - inset) if work else (left + 1, right - 1)
-        things.append(Line(cls="work" if work else "hid", x1=x1, y1=24, x2=max(x2, x1), y2=24))
         said = shorten(clean(stretch.words), 12, width_px - 8.0)
-        cls = "t-dim" if work else "t-note"
-        text = Text(cls=cls, x=(left + right) / 2, y=44, words=said, size=12, anchor="middle")
+        text = Text(cls="t-dim" if work else "t-note", x=(left + right) / 2, y=44, words=said, size=12, anchor="middle")
+        on_line = replace(text, y=28)
+        if not work and (right - left) - width_of(said, 12) > 24:  # drying is named on its line, between the visits
+            things += [Line(cls="hid", x1=x1, y1=24, x2=on_line.box[0] - 5, y2=24)]
+            things += [Line(cls="hid", x1=on_line.box[2] + 5, y1=24, x2=x2, y2=24), on_line]
+            continue
+        things.append(Line(cls="work" if work else "hid", x1=x1, y1=24, x2=max(x2, x1), y2=24))
         words.append(_stepped(text, words, width_px, 15))
     ground = max([44.0, *(text.y for text in words)])
     placed = _mark_words(marks, starts, width_px, ground + 18)

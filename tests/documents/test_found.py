@@ -122,7 +122,7 @@ def test_a_paper_gets_plain_values_and_the_hash_of_each_picture():
             ],
         )
     ]
-    assert "Plastic sheet: not tested." in found.not_known
+    assert found.not_known[1] == "Not noted: age and sealer."
     (shown,) = found.photos
     assert (shown.number, shown.letter, shown.note) == (1, "A", "Dry")
     assert shown.sha256 == sha256_of(read_file(photo.name, "print"))

@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 
 from quoting.documents.contexts import paper_html
-from quoting.models import Option, Paper, PaymentTerm, Proposal
+from quoting.models import Option, OptionStep, Paper, PaymentTerm, Proposal
 from quoting.services.issue import issue_proposal, print_draft
 from quoting.services.proposals import draft_proposal
 from tests.factories import OwnerFactory
@@ -203,3 +203,28 @@ def test_the_pdf_is_small(pdf):
 def test_a_firm_on_a4_gets_a4():
     draft, _ = small(paper_size="a4")
     assert size_of(print_draft(proposal=draft, version=draft.version).pdf) == (595, 842)
+
+
+def test_a_plan_higher_than_a_sheet_is_drawn_in_parts():
+    """Twenty-four decks of 32 × 20 ft, each with its label and its dimension lines, are higher than 905 px."""
+    ines = OwnerFactory()
+    the_firm()
+    published_edition()
+    names = [f"Walk {number}" for number in range(1, 25)]
+    job = measured_job(names)
+    offer_option(job, ines, "wash-and-reseal", names)
+    facts = print_draft(proposal=(draft := draft_proposal(job=job, by=ines)), version=draft.version).facts
+    heights = [int(dict(each["attributes"])["height"]) for each in facts["plans"]]
+    assert (len(heights) > 1, max(heights) <= 800) == (True, True)
+    titles = [each["title"] for each in facts["plans"]]
+    assert titles[0].startswith("Plan of 18 Alder Row, to scale: A to ")
+    assert titles[-1].endswith(" to X")
+
+
+def test_a_job_that_ends_without_a_coat_says_nothing_of_one():
+    draft, before = small()
+    OptionStep.objects.filter(step__name__startswith="Seal").update(on=False)
+    facts = print_draft(proposal=draft, version=draft.version).facts
+    assert (before["after"][:19], facts["after"]) == ("After the last coat", "")
+    words = [thing["words"] for thing in facts["days"][0]["drawing"]["primitives"]]
+    assert [word for word in words if "walk on it" in word] == []

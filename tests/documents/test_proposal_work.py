@@ -73,7 +73,7 @@ def test_a_step_by_length_says_how_long(ines):
     option = full(ines)
     OptionStep.objects.filter(group__option=option, step__key="crack").update(on=True, length="18' 6\"")
     crack = next(step for step in steps_of([loaded(option)]) if step["name"] == "Fill cracks")
-    assert crack["length"] == "18′ 6″"
+    assert crack["length"] == "18′\u00a06″"
 
 
 def test_a_step_that_is_off_is_not_told(ines):

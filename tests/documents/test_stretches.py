@@ -50,7 +50,8 @@ def test_days_lie_to_scale() -> None:
     drawing = draw_days(stretches, [DayMark(day=5, words="walk on it")], width_px=408, days=10)
     # 408 − 8 = 400 px for 10 days: 40 px each from x = 4; a visit stands 6 px in, drying 1 px; day 5 is at 4 + 4 × 40.
     assert lines(drawing, "work") == [(10, 38)]
-    assert lines(drawing, "hid") == [(45, 123)]
+    # The word stands on the line: 12 × (4 × 0.53 + 0.28) = 28.8 px wide about 84, and 5 px clear on both sides.
+    assert [(round(x1, 1), round(x2, 1)) for x1, x2 in lines(drawing, "hid")] == [(45, 64.6), (103.4, 123)]
     assert lines(drawing, "dim") == [(4, 404), (164, 164)]
     assert drawing.desc == "Day 1 wash; days 2 to 3 dries; from day 5 walk on it."
 
