@@ -43,6 +43,13 @@ class IsSample(Exception):
         super().__init__("This photograph shows a sample of the colour record: it stays as long as the sample does.")
 
 
+class RemovedMeanwhile(Exception):
+    """The same photograph came from elsewhere at this moment, and was removed again."""
+
+    def __init__(self) -> None:
+        super().__init__("not taken: the same photograph was just removed here. Send it again if it is wanted.")
+
+
 @dataclass(frozen=True, slots=True)
 class Taken:
     """A photograph of the folder; `is_new` is False when the same file was there already."""
@@ -64,7 +71,8 @@ def add_photo(
 ) -> Taken:
     """Take a photograph into the folder; the same file twice is one photograph.
 
-    Raises PhotoRefused or FolderFull. Takes up to 20 seconds; never to be called inside a transaction.
+    Raises PhotoRefused, FolderFull or RemovedMeanwhile. Takes up to 20 seconds; never to be called inside a
+    transaction.
     """
     check_before(content)
     fingerprint = sha256_of(content)
@@ -97,7 +105,9 @@ def add_photo(
             )
     except IntegrityError:  # the same file, sent twice at the same time
         drop_files([name])
-        return Taken(Photo.objects.get(job=job, sha256=fingerprint), is_new=False)
+        if there := Photo.objects.filter(job=job, sha256=fingerprint).first():
+            return Taken(there, is_new=False)
+        raise RemovedMeanwhile from None
     except BaseException:
         drop_files([name])
         raise

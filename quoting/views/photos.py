@@ -117,7 +117,7 @@ def take_in(request: HttpRequest, job: Job, form: AddPhotosForm, finding: Findin
         try:
             content = b"" if file.size == 0 else file.read(LARGEST_FILE + 1)
             taken = acts.add_photo(job=job, by=request.user, content=content, **given)  # type: ignore[arg-type]
-        except (PhotoRefused, acts.FolderFull) as fault:
+        except (PhotoRefused, acts.FolderFull, acts.RemovedMeanwhile) as fault:
             sent.append(Sent(name, str(fault)))
         else:
             sent.append(Sent(name, "kept." if taken.is_new else "in the folder already.", taken.photo))

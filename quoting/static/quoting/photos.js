@@ -2,6 +2,8 @@
 // not sent for want of a signal can be sent again without the others.
 "use strict";
 
+const SILENCE = 90000; // milliseconds, longer than the server takes for the largest photograph
+
 for (const form of document.querySelectorAll("form[data-photos]")) {
   const input = form.querySelector("input[type=file]");
   const button = form.querySelector("button[type=submit]");
@@ -31,9 +33,24 @@ for (const form of document.querySelectorAll("form[data-photos]")) {
     const request = new XMLHttpRequest();
     request.open("POST", form.action || location.href);
     request.setRequestHeader("HX-Request", "true");
-    request.upload.onprogress = (event) => onProgress(event.loaded);
-    request.onload = () => resolve(request.status === 200 ? request.responseText : null);
-    request.onerror = request.ontimeout = request.onabort = () => resolve(null);
+    // A signal that is lost is not always an error to the browser: after a while of silence the photograph counts as not
+    // sent. Should it have arrived after all, sending it again keeps it once.
+    let silence = 0;
+    const heard = () => {
+      clearTimeout(silence);
+      silence = setTimeout(() => request.abort(), SILENCE);
+    };
+    const end = (answer) => {
+      clearTimeout(silence);
+      resolve(answer);
+    };
+    request.upload.onprogress = (event) => {
+      heard();
+      onProgress(event.loaded);
+    };
+    request.onload = () => end(request.status === 200 ? request.responseText : null);
+    request.onerror = request.onabort = () => end(null);
+    heard();
     request.send(body);
   });
 
