@@ -25,6 +25,7 @@ from quoting.views import (
     homeowner_door,
     invoices,
     job_money,
+    late_interest,
     jobs,
     letters,
     link_requests,
@@ -72,9 +73,9 @@ class PaperNumber(StringConverter):
 
 class AnyPaperNumber(StringConverter):
     """The number of any paper: a proposal's, a change order's, a bill's or credit note's 2026-088, a receipt's R-0012,
-    a hand-over sheet's H-0012."""
+    a statement's S-0012, a hand-over sheet's H-0012."""
 
-    regex = "[0-9]{4,12}-[A-Z]{1,3}|[0-9]{4,12}-C[0-9]{1,4}|[0-9]{4}-[0-9]{3,9}|[RH]-[0-9]{4,9}"
+    regex = "[0-9]{4,12}-[A-Z]{1,3}|[0-9]{4,12}-C[0-9]{1,4}|[0-9]{4}-[0-9]{3,9}|[RHS]-[0-9]{4,9}"
 
 
 class BillNumber(StringConverter):
@@ -301,6 +302,7 @@ M = "folders/<folder:number>/money"
 money_pages = [
     path("money/", books.money, name="money"),
     path("money/owed/", books.money_owed, name="money-owed"),
+    path("people/<int:pk>/statements/", statements.statements, name="statements"),
     path("people/<int:pk>/statement.pdf", statements.statement, name="statement"),
     path("people/<int:pk>/certificates/", certificates.certificates, name="certificates"),
     path("people/<int:pk>/certificates/<int:row>/file/", certificates.certificate_file, name="certificate-file"),
@@ -322,6 +324,7 @@ money_pages = [
     path("bills/<bill:number>/", invoices.bill, name="bill"),
     path("bills/<bill:number>.xml", bookkeeper.bill_for_machines, name="bill-for-machines"),
     path("bills/<bill:number>/remind/", statements.bill_remind, name="bill-remind"),
+    path("bills/<bill:number>/interest/", late_interest.bill_interest, name="bill-interest"),
     path("bills/<bill:number>/credit/", invoices.bill_credit, name="bill-credit"),
     path("papers/<any_paper:number>/mail/", invoices.bill_send, name="bill-send"),
 ]

@@ -21,6 +21,7 @@ TITLES = {
     Kind.PROGRESS: "Progress invoice",
     Kind.FINAL: "Final invoice",
     Kind.SINGLE: "Invoice",
+    Kind.INTEREST: "Interest on late payment",
     Kind.CREDIT: "Credit note",
 }
 TAXED = {"price": "the price", "materials": "the materials’ share", "labour": "the labour’s share", "none": "nothing"}
@@ -94,7 +95,7 @@ def credit_facts(
         "taxes": [tax_line(tax, currency) for tax in bill.taxes],
         "total": sum_text(bill.total, currency),
         "left": sum_text(left, currency),
-        "account": _account(account, -bill.total),
+        "account": [] if credited.kind == Kind.INTEREST else _account(account, -bill.total),
         "figures": figures_of(bill, currency),
         "parties": parties_of(firm, job),
     }

@@ -15,22 +15,26 @@ from quoting.models import Firm
 
 
 def statement_facts(
-    *, firm: Firm, customer: Any, where: str, bills: Sequence[Any], credit: int, spans: Ageing, at: datetime
-) -> Facts:
-    """The facts of one statement. `bills` are services/owed.OpenBill; `credit` and `spans` are in minor units."""
+    *, firm: Firm, customer: Any, where: str, bills: Sequence[Any], credit: int, owed_back: int, spans: Ageing,
+    at: datetime, number: str = "",
+) -> Facts:  # fmt: skip
+    """The facts of one statement. `bills` are services/statements.OpenBill; `credit`, `owed_back` (given back of
+    payments that bounced afterwards) and `spans` are in minor units. Interest that is not billed is told, and not asked for.
+    Without a number it is a look at the books, not a paper that was issued.
+    """
     currency = firm.currency
 
     def told(minor: int) -> str:
         return signed_text(from_minor(minor, currency), currency)
 
     interest = sum((bill.interest for bill in bills), Decimal(0))
-    total = from_minor(spans.total - credit, currency) + interest
+    total = from_minor(spans.total + owed_back - credit, currency)
     name = "Statement of account"
     return {
         "format": "1",
         "kind": "statement",
         "name": name,
-        "number": day_text(at),
+        "number": number,
         "date": day_text(at),
         "currency": currency,
         "sheet": sheet(firm),
@@ -38,7 +42,7 @@ def statement_facts(
         "foot": {
             "firm": firm.name,
             "telephone": firm.phone,
-            "paper": name,
+            "paper": f"{name} {number}" if number else name,
             "where": customer.name,
             "date": day_text(at),
         },
@@ -57,6 +61,7 @@ def statement_facts(
             for bill in bills
         ],
         "interest": sum_text(interest, currency) if interest else "",
+        "owed_back": told(owed_back) if owed_back else "",
         "credit": told(-credit) if credit else "",
         "total": signed_text(total, currency),
         "asks": "yes" if total > 0 else "",

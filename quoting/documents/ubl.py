@@ -19,7 +19,7 @@ from quoting.documents.xml_lines import Lines
 
 SPECIFICATION = "urn:cen.eu:en16931:2017"
 NAMESPACE = "urn:oasis:names:specification:ubl:schema:xsd:{}-2"
-TYPES = {"deposit": "386", "progress": "326", "final": "380", "single": "380"}
+TYPES = {"deposit": "386", "progress": "326", "final": "380", "single": "380", "interest": "380"}
 """Codes of UNTDID 1001: prepayment, partial and commercial invoice."""
 
 CREDIT_NOTE = "381"

@@ -11,7 +11,10 @@ from quoting.forms.figures import AmountField, PercentField
 from quoting.forms.hands import Remembering
 from quoting.models import Invoice
 
-BILL_KINDS = [(value, label.capitalize()) for value, label in Invoice.Kind.choices if value != Invoice.Kind.CREDIT]
+NOT_DRAFTED = (Invoice.Kind.CREDIT, Invoice.Kind.INTEREST)
+"""What is issued from another bill, not drafted as one."""
+
+BILL_KINDS = [(value, label.capitalize()) for value, label in Invoice.Kind.choices if value not in NOT_DRAFTED]
 
 
 class BillForm(Remembering):

@@ -42,6 +42,7 @@ class Message(models.Model):
         INVOICE = "invoice", "invoice"
         CREDIT_NOTE = "credit-note", "credit note"
         RECEIPT = "receipt", "receipt"
+        STATEMENT = "statement", "statement of account"
         REMINDER = "reminder", "reminder of a bill"
         HAND_OVER = "hand-over", "hand-over sheet"
         RECALL = "recall", "letter about sealing again"

@@ -13,6 +13,7 @@ class Statement(models.Model):
 
     customer = models.ForeignKey(Customer, models.PROTECT, related_name="statements")
     paper = models.OneToOneField(Paper, models.PROTECT, related_name="statement")
+    once = models.CharField(max_length=64, unique=True, help_text="Names the act: the same act again changes nothing.")
 
     class Meta:
         ordering = ["-paper__issued_at", "-id"]

@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from customers.models import Customer, CustomerQuerySet, Property
 from customers.services import merge_rows
-from quoting.models import Area, Job, Option, Paper, Proposal, Question, User, lock_row
+from quoting.models import Area, Job, Option, Paper, Proposal, Question, Statement, User, lock_row
 from quoting.services.certificates import erase_certificates, export_certificates, merge_certificates
 from quoting.services.findings import erase_found, export_found
 from quoting.services.kept_work import erase_hand_overs, erase_work, export_hand_over, export_work
@@ -54,6 +54,7 @@ def merge_customers(*, by: User, stays: Customer, version: int, goes: Customer, 
             other.claim(goes_version)
         moved = merge_rows(stays=survivor, goes=other)
         merge_certificates(stays=survivor, goes=other)
+        Statement.objects.filter(customer=other).update(customer=survivor)
         told = {"from": other.pk, "into": survivor.pk, "properties": moved}
         record("people merged", actor=by, data=told)
     return survivor

@@ -101,7 +101,7 @@ def draft_invoice(*, job: Job, by: User) -> Invoice:
             kind=kind,
             event=part.trigger,
             amount=billing.left if kind in (Invoice.Kind.FINAL, Invoice.Kind.SINGLE) else min(part.left, billing.left),
-            due_on=_usual_due(timezone.localdate()),
+            due_on=usual_due(timezone.localdate()),
             drafted_by=by,
         )
 
@@ -158,7 +158,7 @@ def print_bill(*, invoice: Invoice, version: int | None, press: Press = print_fa
     stamp = BillStamp(
         number=bill_number(count, timezone.localdate(now)),
         issued_at=now,
-        due_on=row.due_on or _usual_due(timezone.localdate(now)),
+        due_on=row.due_on or usual_due(timezone.localdate(now)),
         is_draft=version is None,
     )
     currency = billing.contract.currency
@@ -257,6 +257,7 @@ def _locked(invoice: Invoice) -> Invoice:
     return row
 
 
-def _usual_due(on: date) -> date:
+def usual_due(on: date) -> date:
+    """The day on which a bill of this day is due, so many days later as the firm says."""
     days = Firm.objects.values_list("pay_days", flat=True).first()
     return on + timedelta(days=14 if days is None else days)

@@ -22,7 +22,7 @@ from quoting.services.billing import books_position
 from quoting.services.issue import told_of
 from quoting.services.outbox import write_message
 
-BILLS, RECEIPTS = "invoice", "receipt"
+BILLS, RECEIPTS, STATEMENTS = "invoice", "receipt", "statement"
 """The series of numbers; credit notes are numbered with the bills."""
 
 MOST_TRIES = 8
@@ -65,6 +65,11 @@ def bill_number(count: int, on: date) -> str:
 def receipt_number(count: int) -> str:
     """The number of a receipt: R-0012."""
     return f"R-{count:04}"
+
+
+def statement_number(count: int) -> str:
+    """The number of a statement of account: S-0012."""
+    return f"S-{count:04}"
 
 
 def next_count(series: str) -> int:

@@ -16,16 +16,17 @@ from quoting.documents.freeze import canonical_json
 from quoting.models import BookEntry, Event, Invoice, Job, Paper, Payment, Series
 from quoting.services.books import BOOKS, agreement_facts, told_entry
 from quoting.services.contracts import contract_of
-from quoting.services.money_papers import BILLS, RECEIPTS
+from quoting.services.money_papers import BILLS, RECEIPTS, STATEMENTS
 
 Kind = Paper.Kind
-MONEY_PAPERS = frozenset({Kind.INVOICE, Kind.CREDIT_NOTE, Kind.RECEIPT})
+MONEY_PAPERS = frozenset({Kind.INVOICE, Kind.CREDIT_NOTE, Kind.RECEIPT, Kind.STATEMENT})
 
 
 def book_faults_of_all() -> Iterator[str]:
     """Each fault of the books as one sentence that names its place. One job is in memory at a time."""
     yield from _number_faults(BILLS, (Kind.INVOICE, Kind.CREDIT_NOTE))
     yield from _number_faults(RECEIPTS, (Kind.RECEIPT,))
+    yield from _number_faults(STATEMENTS, (Kind.STATEMENT,))
     yield from _number_faults(Kind.HAND_OVER, (Kind.HAND_OVER,))
     yield from _entry_faults()
     yield from _payment_faults()

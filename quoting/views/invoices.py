@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from decimal import Decimal
 from typing import Any
 
 from django.contrib import messages
@@ -25,6 +26,7 @@ from quoting.services import credit_notes, invoices
 from quoting.services.billing import billing_of, fault_of
 from quoting.services.books import balances_of
 from quoting.services.contracts import NoContract
+from quoting.services.late_interest import NoInterest, interest_on_bill
 from quoting.services.money_papers import StillMoving, mail_paper
 from quoting.views.access import find_job, office_only
 from quoting.views.books import state_of
@@ -203,6 +205,7 @@ def bill(request: HttpRequest, number: str) -> HttpResponse:
         "paid": from_minor(sums.paid, currency),
         "credited": from_minor(sums.credited, currency),
         "may_credit": is_bill and sums.billed + sums.credited > 0,
+        "interest": _interest(found),
         "notes": Invoice.objects.with_paper().issued().filter(credits=found).order_by("pk") if is_bill else (),
         "trail": tell(events),
         "currency": currency,
@@ -257,6 +260,14 @@ def bill_send(request: HttpRequest, number: str) -> HttpResponse:
         return redirect("paper", number=number)
     context = {"paper": paper, "job": paper.job, "form": form}
     return render(request, "money/send.html", context, status=422 if form.is_bound else 200)
+
+
+def _interest(found: Invoice) -> Decimal:
+    """The interest on a bill that may be billed; nothing while the firm asks for none."""
+    try:
+        return interest_on_bill(found, timezone.localdate()).total
+    except NoInterest:
+        return Decimal(0)
 
 
 def _issued(number: str) -> Invoice:

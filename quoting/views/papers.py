@@ -118,7 +118,7 @@ def paper_withdraw(request: HttpRequest, number: str) -> HttpResponse:
 
 
 def page_of(paper: Paper) -> str:
-    """The address of the page of a change order, a bill, a credit note, a receipt or a hand-over sheet."""
+    """The address of the page of a change order, a bill, a credit note, a receipt, a statement or a hand-over sheet."""
     if paper.kind == Paper.Kind.CHANGE:
         row = ChangeOrder.objects.only("pk").get(paper=paper)
         return reverse("change", args=[paper.job.number, row.pk])
@@ -127,6 +127,8 @@ def page_of(paper: Paper) -> str:
     if paper.kind == Paper.Kind.RECEIPT:
         payment = Receipt.objects.values_list("payment_id", flat=True).get(paper=paper)
         return reverse("payment", args=[paper.job.number, payment])
+    if paper.kind == Paper.Kind.STATEMENT:
+        return reverse("statements", args=[paper.job.property.customer_id])
     return reverse("bill", args=[paper.number])
 
 
