@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from itertools import zip_longest
 
+from django.db.models import F
+
 from quoting.documents.contexts import Facts, day_text
 from quoting.documents.freeze import sha256_of
 from quoting.documents.photo_files import read_file
@@ -19,6 +21,10 @@ A_SIDE = 2
 
 SIZE = "print"
 WHOLE = "The whole property"
+SIDES: tuple[str, ...] = (Photo.Of.BEFORE, Photo.Of.DURING, Photo.Of.AFTER)
+
+BY_AREA = (F("area__position").asc(nulls_last=True), "position", "id")
+"""Their order: area by area, those of the whole property last."""
 
 
 def sides_of(photos: Iterable[Photo]) -> dict[str, dict[str, list[Photo]]]:
@@ -26,8 +32,8 @@ def sides_of(photos: Iterable[Photo]) -> dict[str, dict[str, list[Photo]]]:
     sides: dict[str, dict[str, list[Photo]]] = {}
     for photo in photos:
         name = photo.area.name if photo.area else WHOLE
-        if photo.of in (Photo.Of.BEFORE, Photo.Of.DURING, Photo.Of.AFTER):
-            sides.setdefault(name, {Photo.Of.BEFORE: [], Photo.Of.DURING: [], Photo.Of.AFTER: []})[photo.of].append(photo)
+        if photo.of in SIDES:
+            sides.setdefault(name, {side: [] for side in SIDES})[photo.of].append(photo)
     return sides
 
 
@@ -36,7 +42,7 @@ def pair_facts(job: Job) -> list[Facts]:
 
     An area without one from after the work is left out: there is nothing to show yet. Raises PhotoLost.
     """
-    photos = Photo.objects.filter(job=job, on_paper=True).select_related("area").order_by("area__position", "position", "id")
+    photos = Photo.objects.filter(job=job, on_paper=True).select_related("area").order_by(*BY_AREA)
     pairs = []
     for name, sides in sides_of(photos).items():
         after = sides[Photo.Of.AFTER][:A_SIDE]

@@ -1,4 +1,4 @@
-"""What the crew takes along beside the material: tools, spares, protective gear, tape and film, as the firm lists it."""
+"""What the crew takes along beside the material, as the firm lists it: tools, spares, protective gear, tape, film."""
 
 from __future__ import annotations
 

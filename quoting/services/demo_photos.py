@@ -8,7 +8,7 @@ import random
 from PIL import Image, ImageChops, ImageDraw, ImageFilter, ImageOps
 
 SIZE = (1440, 1080)
-KINDS = ("dry", "half-wet", "crack", "sample")
+KINDS = ("dry", "half-wet", "crack", "sample", "toned")
 JOINT = 9
 """Pixels of half a joint."""
 
@@ -23,7 +23,10 @@ class NoSuchPhoto(ValueError):
 
 
 def demo_photo(kind: str) -> bytes:
-    """A JPEG of a stamped slab: `dry`, `half-wet`, `crack` or `sample`, always the same. Raises NoSuchPhoto."""
+    """A JPEG of a stamped slab, always the same: `dry`, `half-wet`, `crack`, `sample`, or `toned` all over.
+
+    Raises NoSuchPhoto.
+    """
     if kind not in KINDS:
         raise NoSuchPhoto(kind)
     chance = random.Random(20_260_601)  # noqa: S311 — a picture, no secret
@@ -35,6 +38,8 @@ def demo_photo(kind: str) -> bytes:
         picture = _halves(_clouded(picture, chance), _slab(stones, chance, WET), chance)
     elif kind == "crack":
         picture = _card(_cracked(picture, chance))
+    elif kind == "toned":
+        picture = _slab(stones, chance, TONED)
     else:
         patch = _slab(stones, chance, TONED)
         mask = Image.new("L", SIZE, 0)

@@ -12,7 +12,16 @@ from datetime import date, datetime, timedelta
 from operator import itemgetter
 from typing import Any
 
-from quoting.services import demo_answers, demo_changes, demo_days, demo_jobs, demo_money, demo_prices, demo_stock
+from quoting.services import (
+    demo_answers,
+    demo_changes,
+    demo_days,
+    demo_end,
+    demo_jobs,
+    demo_money,
+    demo_prices,
+    demo_stock,
+)
 from quoting.services.demo_clock import clock_set, moment
 from quoting.services.demo_rows import read_demo
 from quoting.services.demo_scene import Row, Scene
@@ -38,6 +47,8 @@ ACTS: dict[str, Callable[[Scene], None]] = {
     "hand over": demo_days.hand_over,
     "sign": demo_days.sign,
     "learn": demo_days.learn,
+    "photograph": demo_end.photograph,
+    "extra cost": demo_end.extra_cost,
     "take in": demo_stock.take_in,
     "bring back": demo_stock.bring_back,
     "reserve": demo_stock.reserve,

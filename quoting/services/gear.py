@@ -109,7 +109,7 @@ def _starter() -> list[dict[str, Any]]:
 
 def _facts(row: dict[str, Any], places: dict[str, list[str]]) -> dict[str, Any]:
     (name, name_es), (place, place_es) = row["name"], places[row["place"]]
-    facts = {name: row[name] for name in ("key", "kind", "works", "count", "per") if name in row}
+    facts: dict[str, Any] = {each: row[each] for each in ("key", "kind", "works", "count", "per") if each in row}
     if feet := row.get("roll_feet"):
         facts["roll"] = from_unit(Decimal(feet), "ft")
     return facts | {"name": name, "name_es": name_es, "place": place, "place_es": place_es}

@@ -133,7 +133,8 @@ def issue_hand_over(*, row: HandOver, version: int, by: User) -> Paper:
     """Issue the sheet, and keep with the property what is on each of its areas since.
 
     It is printed outside any transaction, so do not call this inside one. Raises ChangedMeanwhile, SheetOut,
-    NothingAgreed, NothingPutOn, PhotoLost, StillMoving or a PaperNotPrinted; in each case nothing was issued, no number is lost.
+    NothingAgreed, NothingPutOn, PhotoLost, StillMoving or a PaperNotPrinted; in each case nothing was issued, and no
+    number is lost.
     """
     return until_it_holds(lambda: _keep(print_sheet(row=row, version=version), by))
 

@@ -159,8 +159,8 @@ def remove_photo(*, photo: Photo, version: int, by: User) -> None:
 
 def steps_of(job: Job) -> list[str]:
     """The steps that a photograph may be of: those of the job's visits, in their order. One query."""
-    names = VisitStep.objects.filter(visit__job=job).order_by("visit__number", "position").values_list("name", flat=True)
-    return list(dict.fromkeys(names))
+    steps = VisitStep.objects.filter(visit__job=job).order_by("visit__number", "position")
+    return list(dict.fromkeys(steps.values_list("name", flat=True)))
 
 
 def _filled(job: Job) -> int:

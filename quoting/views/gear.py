@@ -1,4 +1,4 @@
-"""The firm's list of gear: protective gear, tools, spares, tape and film, by the kind of work, and where each is kept."""
+"""The firm's list of gear: protective gear, tools, spares, tape and film, by kind of work, and where each is kept."""
 
 from __future__ import annotations
 

@@ -14,7 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from quoting.documents.agreed import DoesNotAddUp
 from quoting.documents.hand_over import POINTS, seal_words, window_words
-from quoting.documents.photo_pairs import sides_of
+from quoting.documents.photo_pairs import BY_AREA, sides_of
 from quoting.documents.press_order import PaperNotPrinted
 from quoting.documents.proposal_found import PhotoLost
 from quoting.forms.hand_over import HandOverForm, SignedForm
@@ -182,7 +182,7 @@ def _issued_page(request: HttpRequest, job: Job, row: HandOver) -> HttpResponse:
 def _photos(job: Job) -> dict[str, Any]:
     """Photographs before, during and after the work by area, in one query."""
     photos = Photo.objects.filter(job=job).exclude(of__in=(Photo.Of.FOUND, Photo.Of.SAMPLE)).select_related("area")
-    ordered = sides_of(photos.order_by("area__position", "position", "id"))
+    ordered = sides_of(photos.order_by(*BY_AREA))
     return {"sides": [(name, pair["before"], pair["during"], pair["after"]) for name, pair in ordered.items()]}
 
 

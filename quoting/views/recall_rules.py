@@ -1,4 +1,4 @@
-"""How long a sealing lasts by what it is and what it bears, and the firm's sealing season: read, and set by the owner."""
+"""How long a sealing lasts by what it is and bears, and the firm's sealing season: read, and set by the owner."""
 
 from __future__ import annotations
 
@@ -99,6 +99,7 @@ def _season_words(row: RecallRules) -> str:
 
 
 def _told(each: LifeRow) -> dict[str, Any]:
-    figures = [format_number(year, 2).removesuffix("0").removesuffix(".0") for year in years_of(each.life)] if each.life else []
+    years = years_of(each.life) if each.life else ()
+    figures = [format_number(year, 2).removesuffix("0").removesuffix(".0") for year in years]
     where = EXPOSED[each.exposure] if each.exposure else "by itself"
     return {"where": where, "figures": figures, "is_own": each.is_own, "source": each.source}

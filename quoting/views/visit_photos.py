@@ -12,7 +12,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from quoting.documents.crew_words import Pair, named, say
-from quoting.documents.photo_pairs import WHOLE, sides_of
+from quoting.documents.photo_pairs import BY_AREA, WHOLE, sides_of
 from quoting.forms.photos import AddPhotosForm
 from quoting.models import Area, Job, Photo, VisitStep
 from quoting.services.photos import steps_of
@@ -47,11 +47,11 @@ def visit_photos(request: HttpRequest, number: str, visit: int) -> HttpResponse:
 def photos_shown(
     job: Job, areas: Iterable[Area], ticked: Collection[object], steps: Sequence[VisitStep]
 ) -> dict[str, Any]:
-    """What the section on the visit's page shows, in one query. Before anything is ticked it asks for before, when all is
-    for after."""
-    photos = (
-        Photo.objects.filter(job=job, of__in=WHEN).select_related("area").order_by("area__position", "position", "id")
-    )
+    """What the section on the visit's page shows, in one query.
+
+    Before anything is ticked it asks for photographs from before; when all is, for those from after.
+    """
+    photos = Photo.objects.filter(job=job, of__in=WHEN).select_related("area").order_by(*BY_AREA)
     first = Photo.Of.BEFORE if not ticked else Photo.Of.AFTER if len(ticked) >= len(steps) else Photo.Of.DURING
     return {
         "photos_by_area": [

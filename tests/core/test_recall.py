@@ -58,7 +58,10 @@ def test_the_life_to_start_from(seal: Seal, exposures: tuple[Exposure, ...], lif
 
 
 def test_the_firms_own_lives_are_taken():
-    lives = {(Seal.PAVER, None): Life(least=30, likely=40, most=50), (Seal.PAVER, Exposure.POOL): Life(least=20, most=44)}
+    lives = {
+        (Seal.PAVER, None): Life(least=30, likely=40, most=50),
+        (Seal.PAVER, Exposure.POOL): Life(least=20, most=44),
+    }
     # the least of each: 20, the middle of 20 and 44 is 32, 44
     assert life_of(Seal.PAVER, [Exposure.POOL, Exposure.HARD_USE], lives) == Life(least=20, likely=32, most=44)
 
@@ -126,7 +129,8 @@ def test_a_window_goes_by():
 
 
 def slab(key: str, first: Month, postcode: str = "", town: str = "Larkmere") -> Slab:
-    return Slab(key=key, window=Window(first=first, likely=first.plus(1), last=first.plus(2)), postcode=postcode, town=town)
+    window = Window(first=first, likely=first.plus(1), last=first.plus(2))
+    return Slab(key=key, window=window, postcode=postcode, town=town)
 
 
 @pytest.mark.parametrize(
@@ -170,9 +174,7 @@ def test_a_list_of_no_months_is_refused():
     st.integers(0, 60),
     st.builds(lambda first, last: Season(first=first, last=last), st.integers(1, 12), st.integers(1, 12)),
 )
-def test_a_window_never_opens_too_early_nor_closes_before_it_opens(
-    sealed: date, least: int, more: int, season: Season
-):
+def test_a_window_never_opens_too_early_nor_closes_before_it_opens(sealed: date, least: int, more: int, season: Season):
     window = window_of(sealed, Life(least=least, most=least + more), season)
     assert Month.of(sealed).plus(least) <= window.first <= window.likely <= window.last
     assert season.holds(window.first)

@@ -95,7 +95,8 @@ def test_one_letter_is_about_all_of_a_property_and_goes_once():
 
 
 def left(row: SlabRecord, until: date = date(2029, 3, 15), today: date = TODAY) -> None:
-    acts.leave_recall(job=row.job, by=OwnerFactory(), today=today, until=until, because="not-now", words="after the wedding")
+    said = {"until": until, "because": "not-now", "words": "after June"}
+    acts.leave_recall(job=row.job, by=OwnerFactory(), today=today, **said)
 
 
 def test_what_is_left_no_longer_stands_on_the_desk():
@@ -105,7 +106,7 @@ def test_what_is_left_no_longer_stands_on_the_desk():
     assert list(acts.due_now(TODAY)) == []
     assert json.loads(Event.objects.get(kind="recall left").data) == {"because": "not-now", "until": "2029-03-15"}
     row.refresh_from_db()
-    assert (row.settled_at <= timezone.now(), row.left_because, row.left_words) == (True, "not-now", "after the wedding")
+    assert (row.settled_at <= timezone.now(), row.left_because, row.left_words) == (True, "not-now", "after June")
 
 
 def test_what_is_left_comes_up_again_on_its_day():

@@ -22,7 +22,8 @@ def owner(client):
 
 def test_every_figure_says_where_it_is_from(owner):
     page = owner.get(PAGE)
-    assertContains(page, "starting value: common practice, no published source", count=19)  # 3 films × 6 and 1
+    assertContains(page, '<span class="note-under">starting value</span>', count=19, html=True)  # 3 films × 6 and 1
+    assertContains(page, "they have no published source")
     assertContains(page, "not shortened", count=5)
 
 
