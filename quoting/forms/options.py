@@ -7,7 +7,7 @@ from typing import Any
 
 from django import forms
 
-from quoting.models import Area, RestorationSystem
+from quoting.models import Area, Option, RestorationSystem
 
 
 def name_field(**kwargs: Any) -> forms.CharField:
@@ -59,6 +59,18 @@ class ChangeGroupForm(GroupForm):
 
 
 class CopyOptionForm(forms.Form):
-    """What the copy is called."""
+    """What the copy is called; of an extra also with which of the `others` it goes."""
 
     name = name_field()
+
+    def __init__(self, *args: Any, others: Sequence[Option] = (), **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self._others = {str(option.pk): option for option in others}
+        if others:
+            choices = [(key, option.name) for key, option in self._others.items()]
+            self.fields["with_option"] = forms.ChoiceField(label="An extra to", choices=choices)
+
+    @property
+    def with_option(self) -> Option | None:
+        """The option that the copy of an extra goes with; None for its own."""
+        return self._others.get(self.cleaned_data.get("with_option", ""))

@@ -157,21 +157,27 @@ def keep_option(*, option: Option, version: int, sheet: Sheet) -> Option:
     return kept
 
 
-def copy_option(*, option: Option, by: User, name: str) -> Option:
+def copy_option(*, option: Option, by: User, name: str, with_option: Option | None = None) -> Option:
     """Add a copy of the option under another name, with all that differs from the book; without its extras.
 
-    Raises TooManyOptions or OptionNameTaken.
+    An extra may be copied to another option, `with_option`. Raises TooManyOptions, OptionNameTaken or NotOfThisFolder.
     """
     with transaction.atomic():
         job = lock_row(Job, option.job_id)
         source = Option.objects.with_everything().get(pk=option.pk)
+        beside = with_option or source.with_option
+        if with_option is not None:
+            _need_own(job, source.edition, [], [], with_option)
+            if source.with_option is None or with_option.with_option_id or with_option.edition_id != source.edition_id:
+                raise NotOfThisFolder
         groups = list(source.groups.all())
         shape = [(group.system_id, frozenset(area.pk for area in group.areas.all())) for group in groups]
-        if twin := _twin(job, name, shape, source.with_option):
+        if twin := _twin(job, name, shape, beside):
             return twin
         position = _next_place(job)
         copy = Option.objects.get(pk=option.pk)
         copy.pk, copy.version, copy.advised, copy.name, copy.position = None, 1, False, name, position
+        copy.with_option = beside
         copy._state.adding = True
         copy.save()
         for group in groups:

@@ -102,19 +102,31 @@ def _ticked_first(areas: list[Area], parent: Option | None) -> list[int]:
 @office_only
 @require_http_methods(["GET", "HEAD", "POST"])
 def option_copy(request: HttpRequest, number: str, pk: int) -> HttpResponse:
-    """Copy an option, under a name that is asked for."""
+    """Copy an option, under a name that is asked for; an extra to another option of the folder, where there is one."""
     found = find_option(request, number, pk, lean=True)
-    form = CopyOptionForm(request.POST or None, initial={"name": f"{found.name}, copy"[:120]})
+    others = _other_options(found)
+    name = found.name if others else f"{found.name}, copy"[:120]
+    form = CopyOptionForm(request.POST or None, others=others, initial={"name": name})
     if form.is_valid():
+        beside, name = form.with_option, form.cleaned_data["name"]
         try:
-            copy = acts.copy_option(option=found, by=request.user, name=form.cleaned_data["name"])
+            copy = acts.copy_option(option=found, by=request.user, name=name, with_option=beside)
         except (acts.OptionNameTaken, acts.TooManyOptions) as fault:
             form.add_error("name", str(fault))
         else:
-            messages.success(request, f"“{copy.name}” is a copy of “{found.name}”. Now change what differs.")
+            said = f"is an extra to “{beside.name}” too" if beside else f"is a copy of “{found.name}”"
+            messages.success(request, f"“{copy.name}” {said}. Now change what differs.")
             return redirect("option", number=number, pk=copy.pk)
     context = {"form": form, "job": found.job, "option": found, "back_url": reverse("option", args=[number, pk])}
     return render(request, "options/copy.html", context, status=422 if form.is_bound else 200)
+
+
+def _other_options(extra: Option) -> list[Option]:
+    """The options of the folder that an extra may be copied to: those priced with its edition, its own apart."""
+    if extra.with_option_id is None:
+        return []
+    options = Option.objects.filter(job=extra.job_id, edition=extra.edition_id, kind=Option.Kind.OPTION)
+    return list(options.exclude(pk=extra.with_option_id))
 
 
 @office_only
