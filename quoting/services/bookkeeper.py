@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 from datetime import date
 
@@ -12,7 +13,7 @@ from quoting.documents.billed import bill_of
 from quoting.models import BookEntry, Invoice, Job, Payment
 from quoting.services.certificates import reasons_for
 
-BYTES = ("paper__pdf", "paper__facts", "credits__paper__pdf", "credits__paper__facts")
+BYTES = ("paper__pdf", "credits__paper__pdf")
 COUNTS = {Payment.Kind.RECEIVED: 1, Payment.Kind.REFUND: -1, Payment.Kind.BOUNCED: -1}
 """How a payment counts: what was given back or bounced is below nothing."""
 
@@ -23,12 +24,13 @@ class Sale:
 
     invoice: Invoice
     bill: Agreed
+    region: str
     exempt_by: str = ""
 
     @property
     def sold(self) -> Sold:
         """As the tax is reckoned from it."""
-        return Sold(bill=self.bill, region=self.invoice.job.property.region, exempt_by=self.exempt_by)
+        return Sold(bill=self.bill, region=self.region, exempt_by=self.exempt_by)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,16 +45,25 @@ class Held:
 def sales_of(since: date, until: date) -> list[Sale]:
     """The bills and credit notes that were issued on these days, both included, by their numbers."""
     found = Invoice.objects.with_paper().issued().filter(issued_on__range=(since, until))
-    rows = list(found.select_related("credits__paper").defer(*BYTES).order_by("issued_on", "pk"))
+    rows = list(found.select_related("credits__paper").defer(None).defer(*BYTES).order_by("issued_on", "pk"))
     reason = reasons_for(row.job.property.customer_id for row in rows)
     return [
         Sale(
             invoice=row,
             bill=negative(bill_of(row)) if row.kind == Invoice.Kind.CREDIT else bill_of(row),
-            exempt_by=reason(row.job.property.customer_id, row.issued_on or since, row.job.property.region),
+            region=_region_of(row),
+            exempt_by=reason(row.job.property.customer_id, row.issued_on or since, _region_of(row)),
         )
         for row in rows
     ]
+
+
+def _region_of(row: Invoice) -> str:
+    """Where the work is, as it stood on the bill: an address that is changed later changes no period that was told, and
+    a credit note goes where its bill went."""
+    paper = row.credits.paper if row.credits else row.paper
+    parties = json.loads(paper.facts).get("parties") if paper else None
+    return str(parties["place"]["region"]) if parties else row.job.property.region
 
 
 def payments_of(since: date, until: date) -> list[tuple[Payment, int]]:

@@ -54,7 +54,7 @@ def _sales(since: date, until: date) -> Iterator[Sequence[object]]:
         row, place = sale.invoice, sale.invoice.job.property
         credited = row.credits.paper.number if row.credits and row.credits.paper else ""
         yield (
-            str(row), row.get_kind_display(), row.issued_on, row.job.number, place.customer.name, place.region,
+            str(row), row.get_kind_display(), row.issued_on, row.job.number, place.customer.name, sale.region,
             sale.bill.price, sale.bill.tax, sale.bill.total, credited, sale.exempt_by,
         )  # fmt: skip
 

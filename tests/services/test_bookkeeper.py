@@ -9,6 +9,7 @@ from decimal import Decimal
 import pytest
 from django.utils import timezone
 
+from customers.models import Property
 from quoting.core.sales_tax import tax_lines
 from quoting.models import Invoice, Job
 from quoting.services.bookkeeper import deposits_held, payments_of, sales_of
@@ -67,6 +68,15 @@ def test_tax_lines_add_up_to_the_tax_of_the_bill(job: Job, today: date) -> None:
     lines = tax_lines([sale.sold])
     assert [(line.region, line.name) for line in lines] == [("Ohio", "City"), ("Ohio", "State")]
     assert sum(line.tax for line in lines) == sale.bill.tax
+
+
+def test_an_address_changed_later_changes_no_tax_that_was_told(job: Job, today: date) -> None:
+    """The bill says Ohio; so does its credit note, though the address says Kentucky by then."""
+    Property.objects.update(region="Kentucky")
+    bill = Invoice.objects.get()
+    credit_invoice(invoice=bill, amount=left_of(bill), left=left_of(bill), reason="Wrong house.", by=job.opened_by)
+    assert {line.region for line in tax_lines(sale.sold for sale in sales_of(today, today))} == {"Ohio"}
+    assert {row[5] for row in table("sales", today, today)[1:]} == {"Ohio"}
 
 
 def test_what_bounced_is_below_nothing(job: Job, today: date) -> None:
