@@ -15,6 +15,7 @@ from django.utils import timezone
 from quoting.core.scope import Units
 from quoting.core.weather import Readings, Verdict, go_or_wait, hours_since
 from quoting.core.weather_limits import STARTING_LIMITS, Limits, Work
+from quoting.documents.agreed import DoesNotAddUp
 from quoting.models import READINGS, Entry, User, Visit
 from quoting.services.agreed_work import agreed_work
 from quoting.services.crew_rules import current_rules
@@ -60,7 +61,10 @@ def keep_entry(
 def _step_named(visit: Visit, data: Mapping[str, Any]) -> dict[str, str]:
     """The name of the step that is meant, by which it is found again when a change order has moved its place."""
     place = str(data.get("place", data.get("step", ""))).partition(".")[0]
-    work = agreed_work(visit.job) if place.isdigit() else None
+    try:
+        work = agreed_work(visit.job) if place.isdigit() else None
+    except DoesNotAddUp:  # the office has to see to that; what was done on the slab is kept all the same
+        work = None
     steps = work.workings.steps if work else ()
     return {"of_step": steps[int(place)].step} if place.isdigit() and int(place) < len(steps) else {}
 

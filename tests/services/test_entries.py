@@ -9,10 +9,11 @@ from django.db import DatabaseError, connection, transaction
 from django.utils import timezone
 
 from quoting.core.vapour import VapourFault
-from quoting.models import Entry
+from quoting.models import Entry, PaperScope
 from quoting.services.crew_rules import keep_rules
 from quoting.services.entries import keep_entry, verdict_of, written_on
 from tests.factories import CrewFactory
+from tests.frozen_rows import triggers_lifted
 from tests.sample_visits import planned_job, visit_of
 
 pytestmark = pytest.mark.django_db
@@ -105,3 +106,10 @@ def test_an_entry_keeps_the_name_of_the_step_that_it_is_about() -> None:
         kept("note", UUID(int=4), words="Rain."),
     ]
     assert [each.entry.data.get("of_step") for each in told] == ["Wash", "Wash", None, None]
+
+
+def test_what_was_done_is_kept_though_the_agreed_scope_was_tampered_with() -> None:
+    kept(step="0.1.1")
+    with triggers_lifted():
+        PaperScope.objects.update(scope="{}")
+    assert kept("tick", UUID(int=2), step="0.1.1").entry.data == {"step": "0.1.1"}
