@@ -188,12 +188,14 @@ def _step(step: VisitStep, written: Written, todays: Sequence[StepFigure]) -> St
 
 
 def _weather(written: Written, visit: Visit, units: str, limits: Limits) -> dict[str, Any]:
-    """The verdict on the last readings as they are now, with its reasons and the sources of its limits."""
+    """The verdict on the last readings as they are now, with its reasons and the sources of its limits. Of a visit that
+    is done: as they were when they were taken, since nobody waits for it to begin."""
     shown = [
         (limit.name, f"{limit.figure(Units(units)):f}\u00a0{limit.unit(Units(units))}", limit.source)
         for limit in limits.on(visit.last_work, Units(units))
     ]
-    verdict = written.verdict(timezone.now())
+    taken = written.reading.made_at if written.reading and visit.state == Visit.State.DONE else timezone.now()
+    verdict = written.verdict(taken)
     if verdict is None or written.reading is None:
         return {"limits": shown}
     told = written.reading.data

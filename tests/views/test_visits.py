@@ -8,7 +8,7 @@ from django.test import Client
 from django.utils import timezone
 
 from quoting.models import Entry, Proposal, Visit
-from quoting.services.visits import move_visit
+from quoting.services.visits import finish_visit, move_visit
 from tests.book_factories import EditionFactory
 from tests.factories import CrewFactory, OwnerFactory, UserFactory
 from tests.sample_change import drafted, issued, yes
@@ -169,6 +169,21 @@ def test_go_or_wait_is_said_with_its_reasons() -> None:
     assert 'class="verdict wait"' in page
     assert "Humidity 90\u00a0%: too damp; it takes less than 85\u00a0%." in page
     assert "Humedad 90\u00a0%: muy húmedo; se necesita menos de 85\u00a0%." in page
+
+
+def test_readings_of_a_done_visit_are_judged_as_of_the_hour_in_which_they_were_taken() -> None:
+    job = planned_job()
+    told = {
+        "work": "seal", "air": "71", "slab": "74", "humidity": "52", "wind": "6", "air_lowest": "58",
+        "slab_lowest": "60", "since_wash": "30", "since_rain": "30", "until_rain": "30",
+        "made_at": (timezone.now() - timedelta(hours=9)).isoformat(),
+    }  # fmt: skip
+    client = signed_in(job.opened_by)
+    client.post("/folders/0417/visits/3/entries/reading/", told)
+    words = [client.get("/folders/0417/visits/3/").content.decode().count('class="verdict wait"')]
+    finish_visit(visit=visit_of(job, 3), version=visit_of(job, 3).version, by=job.opened_by)
+    words.append(client.get("/folders/0417/visits/3/").content.decode().count('class="verdict wait"'))
+    assert words == [1, 0]
 
 
 def test_a_page_of_a_visit_asks_a_constant_number_of_questions(django_assert_num_queries) -> None:
