@@ -12,7 +12,7 @@ from typing import Any
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models import F
+from django.db.models import Exists, F
 from django.utils import timezone
 
 from quoting.core.stock import Drawn, drawn
@@ -53,8 +53,10 @@ class _Wrote:
 
 
 def open_entries(jobs: Iterable[Job]) -> list[Entry]:
-    """What the crew wrote down of material and nobody has booked yet, on visits that are done."""
+    """What the crew wrote down of material and nobody has booked yet, on visits that are done; nothing where the firm
+    keeps no stock."""
     found = Entry.objects.filter(visit__job__in=jobs, kind__in=MATERIAL, booked=None, visit__state=Visit.State.DONE)
+    found = found.filter(Exists(Lot.objects.all()))
     return list(found.select_related("visit__job__property", "by"))
 
 

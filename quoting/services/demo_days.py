@@ -15,12 +15,14 @@ from django.utils import timezone
 
 from quoting.core.rounding import ceil_to
 from quoting.core.trade_units import from_unit
-from quoting.core.units import Dimension, parse_quantity
+from quoting.core.units import Dimension, Quantity, parse_quantity
 from quoting.core.weather_limits import Work
+from quoting.documents.booking import LineBooked, StockLine
 from quoting.documents.hand_over import POINTS
 from quoting.models import DayPlan, Entry, HandOver, Hold, Message, Visit
 from quoting.services import hand_over as ending
 from quoting.services.agreed_work import AgreedWork, need_work
+from quoting.services.booking import book_work, lines_to_book
 from quoting.services.costs import keep_to_learn
 from quoting.services.crew_rules import current_rules
 from quoting.services.crew_sheets import guarded_on
@@ -37,6 +39,9 @@ SHARES = (Decimal("1.04"), Decimal("0.97"), Decimal("1.08"))
 
 DRIES = timedelta(days=3)
 """From a wash to the morning of the coat after it."""
+
+BOOKED_AFTER = timedelta(days=7)
+"""After that the office has booked what the crew wrote; the last days wait on the desk."""
 
 QUARTER = Decimal("0.25")
 READING = {
@@ -157,6 +162,25 @@ def _work(scene: Scene, visit: Visit, agreed: AgreedWork) -> None:
         _write(scene, visit, Entry.Kind.NOTE, {"words": words}, ends, "note")
     with clock_set(ends):
         finish_visit(visit=visit, version=visit.version, by=scene.crew)
+    if visit.day < scene.today - BOOKED_AFTER:
+        _book(scene, visit, ends + timedelta(hours=1))
+
+
+def _book(scene: Scene, visit: Visit, at: datetime) -> None:
+    """The office books what was written down, as it was proposed; what was bought for the job is used up."""
+    with clock_set(at):
+        lines = [_booked(line) for line in lines_to_book(visit)]
+        if lines:
+            once = uuid5(NAMESPACE_URL, f"{scene.number}/{visit.number}/booked")
+            book_work(visit=visit, by=scene.office, once=once, lines=lines, free=False)
+
+
+def _booked(line: StockLine) -> LineBooked:
+    if not line.rows or not line.drawn.left:
+        return LineBooked(line=line, opened=line.drawn.opened)
+    dimension = Dimension[line.rows[0].dimension.upper()]
+    left = Quantity(magnitude=line.drawn.left, dimension=dimension, text="")
+    return LineBooked(line=line, opened=line.drawn.opened, left=left)
 
 
 def _write(scene: Scene, visit: Visit, kind: str, data: Mapping[str, Any], at: datetime, key: str) -> None:

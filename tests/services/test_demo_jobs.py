@@ -42,6 +42,7 @@ from quoting.models import (
     User,
     Visit,
 )
+from quoting.services.booking import to_book
 from quoting.services.books import balances_of
 from quoting.services.demo import demo_people, make_demo
 from quoting.services.recall import due_now, window_state
@@ -259,13 +260,18 @@ def test_what_was_mailed_in_the_past_went_out_on_its_day(paper):
     assert all(timezone.localdate(each.sent_at) == timezone.localdate(each.written_at) for each in mails)
 
 
-def test_the_shed_holds_full_and_opened_packs_one_of_them_from_a_job(paper):
-    opened = [lot for lot in Lot.objects.order_by("pk") if lot.opened]
-    assert [(lot.lot, lot.came_back_from and lot.came_back_from.number) for lot in opened] == [
-        ("G-0302", None),
-        ("MC-5480", None),
-        ("A18-2291", "0409"),
-    ]
+def test_the_shed_holds_full_and_opened_packs_some_of_them_booked_back_from_a_job(paper):
+    opened = {(lot.lot, lot.came_back_from and lot.came_back_from.number) for lot in Lot.objects.all() if lot.opened}
+    assert {("G-0302", None), ("MC-5480", None), ("A18-2291", "0409"), ("G-0318", "0409")} <= opened
+
+
+def test_what_the_crew_wrote_is_booked_but_for_the_last_days(paper):
+    done = Visit.objects.filter(state=Visit.State.DONE, entries__kind=Entry.Kind.USED)
+    open_still = {visit.job.number for visit, _count in to_book(Job.objects.all())}
+    assert (open_still, done.filter(entries__booked__isnull=False).exists()) == ({"0412"}, True)
+
+
+def test_a_lot_is_kept_for_the_job_at_work(paper):
     assert Lot.objects.get(reserved_for__number="0412").lot == "A18-2340"
 
 
