@@ -5,8 +5,9 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
+from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.template.loader import render_to_string
 from django.utils import timezone
 from django.views.decorators.http import require_safe
@@ -16,6 +17,7 @@ from quoting.documents.contexts import day_text, sheet
 from quoting.documents.crew_figures import NB, WEEKDAYS
 from quoting.documents.mix_sheet import guard_rows, mix_page
 from quoting.documents.pick_list import change_rows, load_page
+from quoting.documents.press_order import PaperNotPrinted
 from quoting.documents.render import render_pdf
 from quoting.documents.step_places import places_now
 from quoting.documents.visit_days import works_pair
@@ -118,5 +120,9 @@ def _print(
     foot = {"firm": firm.name, "telephone": firm.phone, "paper": title, "where": where, "date": day_text(now)}
     html = render_to_string(template, context | {"foot": foot, "title": title})
     told = sheet(firm)
-    pdf = render_pdf(html, document_date=now, paper=told["paper"], accent=told["accent"], language=told["language"])
+    try:
+        pdf = render_pdf(html, document_date=now, paper=told["paper"], accent=told["accent"], language=told["language"])
+    except PaperNotPrinted as refused:
+        messages.error(request, refused.sentence)
+        return redirect("visits", job.number)
     return pdf_response(pdf, f"{name}{f'-{visit.number}' if visit else ''}.pdf")
