@@ -6,10 +6,15 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from quoting.core.workings import Workings
-from quoting.models import Firm, Option
+from quoting.documents.offers import areas_of
+from quoting.documents.proposal_work import visit_of
+from quoting.models import Firm, Option, OptionStep
 from quoting.services.offers import stands_alone
-from quoting.services.scope import OptionIncomplete, workings_of
+from quoting.services.scope import OptionIncomplete, visits_of, workings_of
 from quoting.services.scope_work import Gap
+
+LAST_VISIT = "done on the last visit of its option"
+"""Why a step of an extra is on another visit than the book says."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,6 +48,23 @@ class Extra:
         with_it: Decimal = getattr(self.together.price.of, name)
         without: Decimal = getattr(self.option.price.of, name)
         return with_it - without
+
+
+def fit_visits(extra: Option) -> None:
+    """Bring what an extra does to an area of its option forward to the option's last visit, where the book has it on a
+    later one: grit goes into the last coat, and nobody comes again for it. Within the caller's transaction.
+    """
+    option = Option.objects.with_everything().get(add_ons=extra)
+    last, shared = max(visits_of(option), default=0), set(areas_of([option]))
+    moved = []
+    for group in extra.groups.prefetch_related("areas", "steps__step") if last else ():
+        for step in group.steps.all() if shared & set(group.areas.all()) else ():
+            if step.reason == LAST_VISIT:  # it was fitted to the option that it was copied from
+                step.visit, step.reason = None, ""
+            if visit_of(step) > last:
+                step.visit, step.reason = last, step.reason or LAST_VISIT
+            moved.append(step)
+    OptionStep.objects.bulk_update(moved, ["visit", "reason"])
 
 
 def price_extra(firm: Firm, option: Option, add_on: Option, workings: Workings | None) -> Extra:

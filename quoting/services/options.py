@@ -25,6 +25,7 @@ from quoting.models import (
     User,
     lock_row,
 )
+from quoting.services.extras import fit_visits
 from quoting.services.option_sheet import Sheet, keep_rows, lay_sheet
 from quoting.services.trail import record
 
@@ -137,6 +138,8 @@ def add_group(option: Option, system: RestorationSystem, areas: Iterable[Area]) 
     group = OptionGroup.objects.create(option=option, system=system, position=0 if last is None else last + 1)
     group.areas.set(areas)
     OptionStep.objects.bulk_create(OptionStep(group=group, step=step, on=step.on) for step in system.steps.all())
+    if option.with_option_id:
+        fit_visits(option)
     return group
 
 
@@ -182,6 +185,8 @@ def copy_option(*, option: Option, by: User, name: str, with_option: Option | No
         copy.save()
         for group in groups:
             _copy_group(group, copy)
+        if with_option is not None:
+            fit_visits(copy)
         for charge in source.charges.all():
             charge.pk, charge.option = None, copy
             charge._state.adding = True

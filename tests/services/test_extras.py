@@ -3,9 +3,10 @@ from decimal import Decimal
 import pytest
 
 from quoting.services.extras import price_extra
-from quoting.services.scope import workings_of
+from quoting.services.options import add_option, copy_option
+from quoting.services.scope import visits_of, workings_of
 from quoting.views.side_by_side import extra_row
-from tests.factories import AddOnFactory, OptionChargeFactory, OptionGroupFactory, OptionStepFactory
+from tests.factories import AddOnFactory, OptionChargeFactory, OptionGroupFactory, OptionStepFactory, UserFactory
 from tests.sample_options import House, whole
 
 pytestmark = pytest.mark.django_db
@@ -25,6 +26,38 @@ def test_an_extra_costs_the_true_difference_now_and_its_own_price_later():
     # together one gallon does for both, and nobody drives twice: only 48.75 more, 73.12 or 73.13 in the price
     assert (priced.cost, priced.later) == (Decimal("48.75"), Decimal("193.13"))
     assert priced.now == Decimal("266.25") - Decimal("193.13")  # (128.75 + 48.75) × 1.5 − 193.13
+
+
+def test_what_goes_into_the_last_coat_brings_nobody_back_for_it():
+    """The book has the grit on visit 4, for a system that ends there; this option ends with visit 2."""
+    house = House()
+    deck = house.area(square="10 ft")
+    option = house.option(deck, system=house.system("reseal", visit=2))
+    grit = house.system("grit", visit=4)
+    extra = add_option(job=house.job, by=UserFactory(), system=grit, areas=[deck], with_option=option)
+    step = extra.groups.get().steps.get()
+    assert (step.visit, step.reason) == (2, "done on the last visit of its option")
+    assert visits_of(whole(option), [whole(extra)]) == (2,)
+
+
+def test_copied_to_a_longer_option_it_goes_with_that_one_s_last_visit():
+    house = House()
+    deck = house.area(square="10 ft")
+    short = house.option(deck, system=house.system("reseal", visit=2), name="Short")
+    long = house.option(deck, system=house.system("recolour", visit=3), name="Long")
+    extra = add_option(
+        job=house.job, by=UserFactory(), system=house.system("grit", visit=4), areas=[deck], with_option=short
+    )
+    copy = copy_option(option=extra, by=UserFactory(), name="Grit", with_option=long)
+    assert copy.groups.get().steps.get().visit == 3
+
+
+def test_an_extra_on_an_area_of_its_own_keeps_its_visits():
+    house = House()
+    option = house.option(house.area(), system=house.system("reseal", visit=2))
+    walk = house.system("walk", visit=3)
+    extra = add_option(job=house.job, by=UserFactory(), system=walk, areas=[house.area("Walk")], with_option=option)
+    assert visits_of(whole(option), [whole(extra)]) == (2, 3)
 
 
 def test_an_extra_that_is_not_complete_says_what_is_missing():
