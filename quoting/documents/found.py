@@ -20,6 +20,7 @@ from quoting.documents.findings import Cell, slab_of, table_of_tests
 from quoting.documents.freeze import sha256_of
 from quoting.documents.photo_files import read_file
 from quoting.models import Area, Finding, Job, Photo, Sample, Tone
+from quoting.models.photos import OF_WORK
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,7 +100,8 @@ def found_for_paper(job: Job) -> FoundOnPaper:
     """All of it as it is now. Reads the print files of the photographs; not to be called inside a transaction."""
     areas = list(job.areas.all())
     rows = list(Finding.objects.filter(job=job))
-    photos = _photos(list(Photo.objects.filter(job=job, on_paper=True).select_related("area")))
+    seen = Photo.objects.filter(job=job, on_paper=True).exclude(of__in=OF_WORK).select_related("area")
+    photos = _photos(list(seen))
     numbers = {photo.name: photo.number for photo in photos}
     samples = Sample.objects.filter(job=job).select_related("area", "photo")
     return FoundOnPaper(

@@ -9,6 +9,10 @@ from quoting.models.jobs import Area, Job
 from quoting.models.locking import Versioned
 
 
+OF_WORK = ("during", "after")
+"""What photographs may be of that tell nothing of the slab as it was found."""
+
+
 class Photo(Versioned):
     """One photograph. The files lie in the media folder under generated names: `full` (2400 px), `page` (960 px),
     `print` (1400 px), `small` (240 px), all JPEG.

@@ -16,13 +16,14 @@ from quoting.documents.contexts import sum_text
 from quoting.documents.freeze import canonical_json, count_pages, sha256_of
 from quoting.documents.numbering import change_number, paper_number
 from quoting.models import Event, Job, Paper, PaperScope, Proposal, Series
+from quoting.services.certificates import certificate_faults
 from quoting.services.issue import told_of
 from quoting.services.trail import walk_chain
 from quoting.services.verify_answers import answer_faults
 from quoting.services.verify_books import MONEY_PAPERS, book_faults_of_all
 from quoting.services.verify_changes import change_faults, change_state_faults
 from quoting.services.verify_hand_over import hand_over_faults
-from quoting.services.verify_offers import offer_faults, picture_faults
+from quoting.services.verify_offers import offer_faults, picture_faults, shown_faults
 from quoting.services.verify_work import work_faults
 
 SHOWN = 60
@@ -52,6 +53,7 @@ def verify_all(counted: Counted) -> Iterator[str]:
     yield from book_faults_of_all()
     yield from work_faults()
     yield from hand_over_faults()
+    yield from certificate_faults()
     yield from walk_chain()
     yield from _trail_end_faults(counted)
 
@@ -66,6 +68,7 @@ def _paper_faults(paper: Paper, counted: Counted) -> Iterator[str]:
         yield f"{name}: facts: the text does not have the SHA-256 that was kept"
     if paper.kind in MONEY_PAPERS or paper.kind == Paper.Kind.HAND_OVER:
         yield from _trail_faults(paper, [])
+        yield from shown_faults(paper)
         return
     if paper.number != _number_of(paper):
         yield f"{name}: number: revision {paper.revision} of folder {paper.job.number} has another number"

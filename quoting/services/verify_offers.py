@@ -18,16 +18,25 @@ from quoting.models import Paper, PaperImage
 
 def offer_faults(paper: Paper) -> Iterator[str]:
     """The faults of one proposal, each as a sentence; facts that can't be read are somebody else's fault to name."""
+    yield from shown_faults(paper)
     try:
         facts = json.loads(paper.facts)
-        shown = pictures_of(facts)
+        pictures_of(facts)
+    except (ValueError, KeyError, TypeError, AttributeError):
+        return
+    yield from _payment_faults(paper, facts)
+
+
+def shown_faults(paper: Paper) -> Iterator[str]:
+    """Each photograph that a proposal or a hand-over sheet shows and that is not kept any more."""
+    try:
+        shown = pictures_of(json.loads(paper.facts))
     except (ValueError, KeyError, TypeError, AttributeError):
         return
     have = set(PaperImage.objects.filter(sha256__in=shown).values_list("sha256", flat=True)) if shown else set()
     for sha256 in shown:
         if sha256 not in have:
             yield f"{paper.number}: photographs: {sha256[:12]} … is missing"
-    yield from _payment_faults(paper, facts)
 
 
 def picture_faults() -> Iterator[str]:

@@ -13,6 +13,7 @@ from quoting.core.findings import KINDS
 from quoting.documents.findings import may_be_read_at, table_of_tests, waits_words
 from quoting.documents.found import alt_of
 from quoting.models import AdviceChoice, Finding, Job, Photo
+from quoting.models.photos import OF_WORK
 from quoting.services.advice import AreaAdvice, advise_areas
 from quoting.views.advice import systems_of_today
 from quoting.views.samples import record_of
@@ -36,8 +37,8 @@ def found_in(job: Job) -> dict[str, Any]:
     rows = list(Finding.objects.filter(job=job).select_related("area"))
     record = record_of(job)
     of_samples = {sample.photo_id for sample in record["samples"]}  # those stand with their samples
-    rest = Photo.objects.filter(job=job).exclude(pk__in=[pk for pk in of_samples if pk]).select_related("area")
-    photos = [(photo, alt_of(photo)) for photo in rest]
+    rest = Photo.objects.filter(job=job).exclude(of__in=OF_WORK).exclude(pk__in=[pk for pk in of_samples if pk])
+    photos = [(photo, alt_of(photo)) for photo in rest.select_related("area")]
     choices = {row.area_id: row for row in AdviceChoice.objects.filter(area__job=job)}
     advised = advise_areas(areas, rows, systems_of_today(), choices)
     last = max((row.found_at for row in rows if row.found_at), default=None)

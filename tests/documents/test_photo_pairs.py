@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from quoting.documents.found import found_for_paper
 from quoting.documents.photo_pairs import pair_facts, sides_of
 from quoting.documents.proposal_found import PhotoLost, photos_of, read_pictures
 from quoting.models import Area, Job, Photo
@@ -67,3 +68,10 @@ def test_a_file_that_is_gone_is_named(deck):
 
 def test_what_was_found_is_on_neither_side(deck):
     assert sides_of([PhotoFactory(job=deck.job, area=deck)]) == {}
+
+
+def test_what_was_taken_at_work_is_not_among_what_was_found(deck):
+    before = taken(deck, "before", "green")
+    taken(deck, "during", "red")
+    taken(deck, "after", "blue")
+    assert [photo.name for photo in found_for_paper(deck.job).photos] == [before.name]

@@ -24,6 +24,7 @@ from quoting.services.photos import add_photo
 from quoting.services.recall_rules import keep_lives
 from quoting.services.verify import Counted, verify_all
 from tests.factories import JobFactory, OwnerFactory
+from tests.frozen_rows import triggers_lifted
 from tests.reading_pdf import text_of
 from tests.sample_contract import accepted_job, sealed_areas
 from tests.views.test_photos import jpeg
@@ -284,3 +285,14 @@ def test_stripping_leaves_no_coat_from_before():
     assert {each["area"]: each["coats_before"] for each in row.slabs} == {"Pool deck": 0, "Front walk": None}
     issued(row)
     assert SlabRecord.objects.get(area="Pool deck").is_stripped
+
+
+def test_a_photograph_of_a_sheet_that_is_gone_is_found():
+    row = drafted()
+    add_photo(job=row.job, by=row.begun_by, content=jpeg("green"), of="after")
+    issued(row)
+    assert [fault for fault in verify_all(Counted()) if fault.startswith("H-0001")] == []
+    with triggers_lifted():
+        PaperImage.objects.all().delete()
+    (fault,) = [fault for fault in verify_all(Counted()) if fault.startswith("H-0001")]
+    assert fault.startswith("H-0001: photographs: ")

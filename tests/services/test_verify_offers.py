@@ -70,7 +70,7 @@ def test_what_we_saw_and_the_colours_are_read_back(paper):
 
 def test_its_photographs_are_kept_by_their_hashes_and_print_it_again(paper):
     images = {image.sha256: bytes(image.content) for image in PaperImage.objects.all()}
-    assert len(images) == 4
+    assert len(images) == 5
     assert all(sha256_of(content) == sha256 for sha256, content in images.items())
     drop_files(Photo.objects.values_list("name", flat=True))
     assert sha256_of(print_facts(json.loads(paper.facts), paper.issued_at, images)) == paper.pdf_sha256
@@ -79,7 +79,7 @@ def test_its_photographs_are_kept_by_their_hashes_and_print_it_again(paper):
 def test_a_revision_keeps_no_photograph_twice(paper, ines):
     again = revise(proposal=paper.proposal, by=ines)
     issue_proposal(proposal=again, version=again.version, by=ines)
-    assert PaperImage.objects.count() == 4
+    assert PaperImage.objects.count() == 5
     assert faults() == []
 
 
