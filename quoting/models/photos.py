@@ -8,7 +8,6 @@ from django.db import models
 from quoting.models.jobs import Area, Job
 from quoting.models.locking import Versioned
 
-
 OF_WORK = ("during", "after")
 """What photographs may be of that tell nothing of the slab as it was found."""
 
