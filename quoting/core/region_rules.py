@@ -7,7 +7,8 @@ has depends on its kind:
   `special_order` (“yes”: what was ordered specially counts as an amount), `over` (only above this total). Rounded down.
 - progress: none. No payment after the deposit runs ahead of the value of the work done when it is due.
 - cancellation: `days`, `calendar` (“sales”, “office” or “every”), `from_home` and `from_elsewhere` (totals from which
-  it holds), `older_age` and `older_days` (a longer period for a buyer of that age).
+  it holds), `older_age` and `older_days` (a longer period for a buyer of that age), `form` (the firm's own words of the
+  form by which it is cancelled; no figure, and nothing is worked out from it).
 - written-form: `over` (only above) or `from` (at or above this total), `needs` (words for what has to be on the paper,
   parted by commas).
 - notice: `over` or `from`, as above; the notice itself is the rule's text.

@@ -51,6 +51,7 @@ def _cancel(period: Period | None, signed_on: date) -> Facts | str:
         "name": period.rule.name,
         "period": period.words.replace(" ", NB),
         "text": lines_of(period.rule.text),
+        "form": lines_of(period.rule.figures.get("form", "")),
         "source": _source(period.rule),
         "signed": day_text(signed_on),
         "until": day_text(period.until(signed_on)),

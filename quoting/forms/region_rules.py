@@ -103,6 +103,13 @@ def _figures_of(kind: str) -> dict[str, forms.Field]:
                 "from_elsewhere": _amount("When signed elsewhere, from a total of"),
                 "older_days": _days("Days for older buyers"),
                 "older_age": _days("Older is from the age of", 120),
+                "form": forms.CharField(
+                    label="Your own words of the form to send",
+                    help_text="Stand on both copies of the form in place of ours, above the lines for signature and date.",
+                    max_length=4000,
+                    required=False,
+                    widget=forms.Textarea(attrs={"rows": 6}),
+                ),
             }
         case RuleKind.WRITTEN_FORM:
             needs = forms.MultipleChoiceField(

@@ -4,6 +4,7 @@ from datetime import date
 from decimal import Decimal
 
 import pytest
+from django.template.loader import render_to_string
 
 from quoting.documents.proposal_notices import notice_facts
 from quoting.documents.proposal_rules import held_by, last_day_by, payments_by
@@ -32,6 +33,16 @@ def test_the_longest_right_to_cancel_is_the_one_on_the_paper():
         "5\u00a0business\u00a0days",
         "2\u00a0December\u00a02026",
     )
+
+
+def test_the_firms_own_words_of_the_form_stand_in_place_of_ours():
+    own = COOLING | {"figures": {"days": "3", "form": "NOTICE\n\nI cancel this contract."}}
+    for rule, lines in ((COOLING, []), (own, ["NOTICE", "I cancel this contract."])):
+        told = notice_facts(reckoned(rule), [Decimal(900)], date(2026, 11, 25))["cancel"]
+        assert told["form"] == lines
+        slip = render_to_string("documents/proposal/_cancel.html", {"facts": {"number": "0417-A", "cancel": told}})
+        assert slip.count("I hereby cancel this transaction.") == (0 if lines else 2)  # both copies
+        assert slip.count("I cancel this contract.") == (2 if lines else 0)
 
 
 def test_a_notice_stands_where_one_of_the_totals_is_reached():

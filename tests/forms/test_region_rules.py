@@ -59,3 +59,11 @@ def test_figures_come_back_as_they_are_typed():
     form = RuleForm(kind=rule.kind, initial=rule_values(rule))
     assert form["figure_fraction"].value() == "10 %"
     assert form["figure_special_order"].value() is True
+
+
+def test_the_firms_own_words_of_a_form_are_kept():
+    form = form_of(
+        "cancellation", text="Words", figure_days="3", figure_calendar="sales", figure_form="I cancel.\r\nNow."
+    )
+    assert form.is_valid(), form.errors
+    assert form.facts["figures"] == {"days": "3", "calendar": "sales", "form": "I cancel.\r\nNow."}

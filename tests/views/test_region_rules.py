@@ -105,3 +105,35 @@ def test_the_list_asks_as_often_whatever_it_shows(owner, rows, django_assert_num
         RegionRuleFactory()
     with django_assert_num_queries(5):
         owner.get("/firm/rules/")
+
+
+@pytest.mark.parametrize(
+    ("kind", "sentence"),
+    [
+        (
+            "cancellation",
+            "the period as well as the wording of the notice and of the form. You may write your own text",
+        ),
+        ("notice", "its wording too. You may write your own text in place of ours"),
+        ("deposit-cap", "you write in its words and hold yourself"),
+    ],
+)
+def test_a_rules_page_says_who_confirms_its_wording_and_that_the_firm_may_write_its_own(owner, kind, sentence):
+    rule = RegionRuleFactory(kind=kind, figures={"days": "3"} if kind == "cancellation" else {})
+    page = owner.get(f"/firm/rules/{rule.pk}/")
+    assertContains(page, "A dated starting point: your adviser confirms it")
+    assertContains(page, sentence)
+
+
+def test_where_no_limit_on_the_deposit_is_held_the_rule_says_so(owner):
+    owner.post("/firm/rules/load/", {"region": "Vermont"})
+    assertContains(owner.get("/firm/rules/"), "How high the deposit may be is not held here: have your adviser say it")
+
+
+def test_the_forms_own_words_are_kept_on_its_page(owner):
+    rule = RegionRuleFactory(kind="cancellation", figures={"days": "3"}, text="You may cancel.")
+    page = owner.get(f"/firm/rules/{rule.pk}/")
+    owner.post(f"/firm/rules/{rule.pk}/", sent_from(page) | {"figure_form": "I cancel this contract."})
+    rule.refresh_from_db()
+    assert rule.figures["form"] == "I cancel this contract."
+    assertContains(owner.get(f"/firm/rules/{rule.pk}/"), "I cancel this contract.")
