@@ -136,6 +136,15 @@ NEEDS = {
     "rain-after-colour": ("until_rain",),
     "rain-after-seal": ("until_rain",),
     "rain-after-sand": ("until_rain",),
+    "frost": ("air",),
+    "frost-coming": ("air_lowest",),
+    "slab-most-wash": ("slab",),
+    "wind-most-wash": ("wind",),
+    "rain-while-washing": ("until_rain",),
+    "air-least-strip": ("air",),
+    "slab-most-strip": ("slab",),
+    "wind-most-strip": ("wind",),
+    "rain-while-stripping": ("until_rain",),
     "reading-age": ("age",),
 }
 """The readings, by field name, that each limit needs."""
@@ -163,6 +172,15 @@ _SAYS = {
     "rain-after-colour": "Rain is {value} away",
     "rain-after-seal": "Rain is {value} away",
     "rain-after-sand": "Rain is {value} away",
+    "frost": "The air is at {value}",
+    "frost-coming": "The air will go down to {value}",
+    "slab-most-wash": "The slab is at {value}",
+    "wind-most-wash": "The wind is {value}",
+    "rain-while-washing": "Rain is {value} away",
+    "air-least-strip": "The air is at {value}",
+    "slab-most-strip": "The slab is at {value}",
+    "wind-most-strip": "The wind is {value}",
+    "rain-while-stripping": "Rain is {value} away",
     "reading-age": "The readings are {value} old",
 }
 UNSURE_SAYS = "{says}; {limit} is the limit, and the estimate is good to 40 % either way: watch how fast it dries."

@@ -51,6 +51,9 @@ COATS = frozenset({Work.COLOUR, Work.SEAL})
 ALL_WORK = frozenset(Work)
 SEALING = frozenset({Work.SEAL})
 WATERBORNE = frozenset({Work.COLOUR})
+WASHING = frozenset({Work.WASH})
+STRIPPING = frozenset({Work.STRIP})
+WATERED = frozenset({Work.WASH, Work.SAND})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -174,6 +177,15 @@ STARTING_LIMITS = Limits(
         _limit("rain-after-colour", "Hours until rain", Holds.AT_LEAST, "8", "8", "h", WATERBORNE),
         _limit("rain-after-seal", "Hours until rain", Holds.AT_LEAST, "24", "24", "h", SEALING),
         _limit("rain-after-sand", "Hours until rain", Holds.AT_LEAST, "12", "12", "h", frozenset({Work.SAND})),
+        _limit("frost", "Air", Holds.OVER, "32", "0", "°F|°C", WATERED),
+        _limit("frost-coming", "Lowest air to come", Holds.OVER, "32", "0", "°F|°C", WATERED),
+        _limit("slab-most-wash", "Slab", Holds.AT_MOST, "90", "32", "°F|°C", WASHING, pre_wet=True),
+        _limit("wind-most-wash", "Wind", Holds.AT_MOST, "20", "32", "mph|km/h", WASHING),
+        _limit("rain-while-washing", "Hours until rain", Holds.AT_LEAST, "2", "2", "h", WASHING),
+        _limit("air-least-strip", "Air", Holds.AT_LEAST, "50", "10", "°F|°C", STRIPPING),
+        _limit("slab-most-strip", "Slab", Holds.AT_MOST, "90", "32", "°F|°C", STRIPPING),
+        _limit("wind-most-strip", "Wind", Holds.AT_MOST, "10", "16", "mph|km/h", STRIPPING),
+        _limit("rain-while-stripping", "Hours until rain", Holds.AT_LEAST, "4", "4", "h", STRIPPING),
         _limit(
             "reading-age", "Hours since the readings", Holds.AT_MOST, "4", "4", "h", ALL_WORK,
             published=_MILITARY, standing=_STANDARD,
@@ -181,4 +193,6 @@ STARTING_LIMITS = Limits(
     )
 )  # fmt: skip
 """To start from. Where no source is named, common practice: coats 50 to 90 °F; dry 24 to 48 h after washing and 24 h
-after rain; no rain for 24 to 48 h after sealing, 8 h after colour, 12 to 24 h after jointing sand."""
+after rain; no rain for 24 to 48 h after sealing, 8 h after colour, 12 to 24 h after jointing sand. Nothing is washed or
+wetted into frost; cleaner must not dry on (a hot slab is wetted first) nor drift, and isn't washed off in the rain;
+stripper is kept wet, out of sun and wind, works slowly in the cold, and must not be rained into a drain."""

@@ -11,9 +11,6 @@ from quoting.core.weather_limits import Limits, Work
 from quoting.documents.crew_figures import NB
 from quoting.documents.crew_words import Pair, say
 
-BY_HAND = (Work.SAND, Work.COLOUR, Work.SEAL)
-"""Work that waits for weather; of other work only the age of readings is a limit."""
-
 
 @dataclass(frozen=True, slots=True)
 class WaitRow:
@@ -37,13 +34,14 @@ class ByHand:
 
 def by_hand(limits: Limits, works: Sequence[Work], units: Units) -> ByHand | None:
     """For the kinds of work of a visit; None where none of them waits for weather."""
-    wanted = [work for work in works if work in BY_HAND]
-    if not wanted:
+    lists = [(say(f"work.{work.value}"), _rows(limits, work, units)) for work in works]
+    told = tuple((work, rows) for work, rows in lists if rows)
+    if not told:
         return None
     degrees = "°F" if units is Units.US else "°C"
-    table = dew_table(limits, wanted, units)
+    table = dew_table(limits, works, units)
     return ByHand(
-        works=tuple((say(f"work.{work.value}"), _rows(limits, work, units)) for work in wanted),
+        works=told,
         margin=f"{table.margin:f}{NB}{degrees}" if table else "",
         degrees=degrees,
         head=tuple(f"{each:f}{NB}%" for each in table.humidities) if table else (),

@@ -98,9 +98,10 @@ class Visit(Versioned):
 
     @property
     def last_work(self) -> Work:
-        """What the readings are taken for: the day's coat, where it has one."""
+        """What the readings are taken for: the day's coat, where it has one; else stripping, which takes the most."""
         coats = [work for work in self.works if work in {Work.SEAL, Work.COLOUR}]
-        return (coats or list(self.works) or [Work.WASH])[-1]
+        strips = [work for work in self.works if work is Work.STRIP]
+        return (coats or strips or list(self.works) or [Work.WASH])[-1]
 
 
 class VisitStep(models.Model):

@@ -60,8 +60,42 @@ def test_nothing_known_asks_for_everything_that_sealing_needs():
     }  # fmt: skip
 
 
-def test_washing_asks_for_no_weather():
-    assert go_or_wait(Readings(work=Work.WASH, units=Units.US)).word is Word.GO
+def test_washing_and_stripping_ask_for_what_speaks_against_them():
+    assert set(go_or_wait(Readings(work=Work.WASH, units=Units.US)).asked) == {
+        "air", "air_lowest", "slab", "wind", "until_rain",
+    }  # fmt: skip
+    assert set(go_or_wait(Readings(work=Work.STRIP, units=Units.US)).asked) == {"air", "slab", "wind", "until_rain"}
+
+
+@pytest.mark.parametrize(
+    ("work", "reading", "figure", "word", "broken"),
+    [
+        # common practice, no published source: over 32 °F, slab to 90 °F, wind to 20 mph, 2 h to rain for washing
+        (Work.WASH, "air", "33", Word.GO, []),
+        (Work.WASH, "air", "32", Word.WAIT, ["frost.broken"]),
+        (Work.WASH, "air_lowest", "32", Word.WAIT, ["frost-coming.broken"]),
+        (Work.WASH, "slab", "90", Word.GO, []),
+        (Work.WASH, "slab", "91", Word.PRE_WET, ["slab-most-wash.broken"]),
+        (Work.WASH, "wind", "20", Word.GO, []),
+        (Work.WASH, "wind", "21", Word.WAIT, ["wind-most-wash.broken"]),
+        (Work.WASH, "until_rain", "2", Word.GO, []),
+        (Work.WASH, "until_rain", "0", Word.WAIT, ["rain-while-washing.broken"]),
+        # common practice, no published source: 50 to 90 °F, wind to 10 mph, 4 h to rain for stripping
+        (Work.STRIP, "air", "50", Word.GO, []),
+        (Work.STRIP, "air", "49", Word.WAIT, ["air-least-strip.broken"]),
+        (Work.STRIP, "slab", "91", Word.WAIT, ["slab-most-strip.broken"]),
+        (Work.STRIP, "wind", "11", Word.WAIT, ["wind-most-strip.broken"]),
+        (Work.STRIP, "until_rain", "3", Word.WAIT, ["rain-while-stripping.broken"]),
+        # jointing sand is wetted: no frost
+        (Work.SAND, "air", "32", Word.WAIT, ["frost.broken"]),
+        (Work.SAND, "air_lowest", "33", Word.GO, []),
+    ],
+)
+def test_what_speaks_against_washing_stripping_and_sanding(
+    work: Work, reading: str, figure: str, word: Word, broken: list[str]
+):
+    verdict = go_or_wait(replace(FINE, work=work, **{reading: D(figure)}))
+    assert (verdict.word, [reason.key for reason in verdict.deciding]) == (word, broken)
 
 
 def test_the_lowest_slab_counts_when_it_is_given():

@@ -111,7 +111,9 @@ def test_the_page_of_a_coat_has_its_limits_for_a_day_without_signal() -> None:
     assert 'Without signal: wait when … · <span lang="es">Sin señal: espere si …</span>' in page
     # 75 °F at 60 %: the dew point is 60.2 °F, and the slab has to be 5 °F over it.
     assert '<tr><th scope="row">75</th><td class="n">55</td><td class="n">61</td><td class="n">66</td>' in page
-    assert "Without signal" not in wash
+    # washing has a list and no table: over 32 °F, the slab wetted first over 90 °F
+    assert '<td class="n">≤\xa032\xa0°F</td>' in wash
+    assert 'id="by-hand-slab"' not in wash
 
 
 @pytest.mark.parametrize(
