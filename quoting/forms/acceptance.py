@@ -45,7 +45,7 @@ class ConsentForm(forms.Form):
         error_messages={"required": "Tick this to sign here. To sign on paper instead, ring or write to us."},
     )
     pages = forms.IntegerField(
-        label="How many pages has the paper?",
+        label="How many pages does the paper have?",
         help_text="Open it and look at its foot. That shows that you can read papers in this form.",
         min_value=1,
         max_value=MOST_PAGES,

@@ -105,7 +105,7 @@ def _figures_of(kind: str) -> dict[str, forms.Field]:
                 "older_age": _days("Older is from the age of", 120),
                 "form": forms.CharField(
                     label="Your own words of the form to send",
-                    help_text="Stand on both copies of the form in place of ours, above the lines for signature and date.",
+                    help_text="Stand on both copies of the form in place of ours, above the lines to sign and date it.",
                     max_length=4000,
                     required=False,
                     widget=forms.Textarea(attrs={"rows": 6}),

@@ -42,7 +42,7 @@ def test_a_further_area_is_offered_and_accepted(visit: Visit) -> None:
     page.goto(private_link(owner, paper))
     assert look_at(page) == {}
     page.get_by_role("button", name="Look it over").click()
-    page.get_by_label("How many pages has the paper?").fill(pages_in(page))
+    page.get_by_label("How many pages does the paper have?").fill(pages_in(page))
     page.get_by_label("I agree to get papers about this work electronically.").check()
     assert look_at(page) == {}
     page.get_by_role("button", name="Go on to sign").click()

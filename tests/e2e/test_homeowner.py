@@ -62,6 +62,34 @@ def test_the_sum_follows_the_ticks_and_opening_is_told(visit: Visit) -> None:
     expect(owner.locator("tbody tr").first).not_to_contain_text("not yet not yet")
 
 
+def test_by_the_keyboard_alone_nothing_is_hidden_and_the_total_is_said(visit: Visit) -> None:
+    owner = visit("owner", width=390)
+    page = visit(width=390)
+    page.goto(private_link(owner, standing(owner)))
+    page.wait_for_load_state("networkidle")
+    reached, hidden = [], []
+    for _ in range(40):
+        page.keyboard.press("Tab")
+        at, is_hidden = page.evaluate(UNDER_THE_SUM)
+        reached.append(at)
+        hidden += [at] if is_hidden else []
+    assert hidden == []
+    assert {"Look it over", "Send the question", "o2", "x1"} <= set(reached)
+    page.locator("#x1").focus()
+    page.keyboard.press("Space")
+    expect(page.locator("#sum-said")).to_contain_text("with tax.")
+    assert page.evaluate("document.activeElement.id") == "x1"
+
+
+UNDER_THE_SUM = """() => {
+  const here = document.activeElement, sum = document.querySelector('.ticket');
+  const one = here.getBoundingClientRect(), other = sum.getBoundingClientRect();
+  const hidden = !sum.contains(here) && one.height > 0 && one.top < other.bottom && one.bottom > other.top + 1;
+  return [here.id || here.textContent.trim().slice(0, 40), hidden];
+}"""
+"""What has the focus, and whether the bar with the sum lies over it."""
+
+
 def test_a_question_and_both_steps_without_the_script(visit: Visit) -> None:
     owner = visit("owner", width=390)
     page = visit(width=390, java_script_enabled=False)
@@ -70,7 +98,7 @@ def test_a_question_and_both_steps_without_the_script(visit: Visit) -> None:
     page.get_by_role("button", name="Send the question").click()
     expect(page.get_by_text("Your question is with us.")).to_be_visible()
     page.get_by_role("button", name="Look it over").click()
-    page.get_by_label("How many pages has the paper?").fill(pages_in(page))
+    page.get_by_label("How many pages does the paper have?").fill(pages_in(page))
     page.get_by_label("I agree to get papers about this work electronically.").check()
     page.get_by_role("button", name="Go on to sign").click()
     page.get_by_label("Your name, as you sign it").fill("Priya Wexley")
@@ -83,7 +111,7 @@ def test_a_signature_is_drawn_and_the_yes_shows_what_was_agreed(visit: Visit) ->
     page = visit(width=390)
     page.goto(private_link(owner, number))
     page.get_by_role("button", name="Look it over").click()
-    page.get_by_label("How many pages has the paper?").fill(pages_in(page))
+    page.get_by_label("How many pages does the paper have?").fill(pages_in(page))
     page.get_by_label("I agree to get papers about this work electronically.").check()
     looked_at(page)
     page.get_by_role("button", name="Go on to sign").click()

@@ -48,7 +48,7 @@ def say_yes(homeowner: Page, link: str) -> None:
     """Both steps, as the homeowner goes them."""
     homeowner.goto(link)
     homeowner.get_by_role("button", name="Look it over").click()
-    homeowner.get_by_label("How many pages has the paper?").fill(pages_in(homeowner))
+    homeowner.get_by_label("How many pages does the paper have?").fill(pages_in(homeowner))
     homeowner.get_by_label("I agree to get papers about this work electronically.").check()
     homeowner.get_by_role("button", name="Go on to sign").click()
     homeowner.get_by_label("Your name, as you sign it").fill("Ada Penhallow")

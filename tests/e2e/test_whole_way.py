@@ -112,7 +112,7 @@ def approve_sample(page: Page, number: str) -> None:
 def sign(page: Page) -> None:
     """Both steps with a drawn signature."""
     page.get_by_role("button", name="Look it over").click()
-    page.get_by_label("How many pages has the paper?").fill(pages_in(page))
+    page.get_by_label("How many pages does the paper have?").fill(pages_in(page))
     page.get_by_label("I agree to get papers about this work electronically.").check()
     page.get_by_role("button", name="Go on to sign").click()
     expect(page.locator("canvas")).to_be_visible()
