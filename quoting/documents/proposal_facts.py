@@ -177,7 +177,7 @@ def _days(offer: Offer, firm: Firm) -> Facts:
         "walk on it": firm.walk_hours,
         "park on it": firm.park_hours,
         "furniture back": firm.furniture_hours,
-        "mats, grill, planters back": firm.mats_hours,
+        "mats, grill and planters back": firm.mats_hours,
     }
     return {
         "days": [

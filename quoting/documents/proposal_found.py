@@ -61,7 +61,7 @@ def found_facts(job: Job) -> Facts:
         "wish": lines_of(job.asked),
         "colours": {
             "tones": [
-                {"role": tone.role, "colour": tone.colour, "recipe": tone.recipe.partition(": ")[2] or tone.recipe}
+                {"role": tone.role, "colour": tone.colour, "recipe": _recipe(tone.recipe)}
                 for tone in found.tones
             ],
             "samples": [_sample(each) for each in found.samples],
@@ -99,6 +99,14 @@ def read_pictures(facts: Mapping[str, object]) -> dict[str, bytes]:
             raise PhotoLost(int(photo["number"]))
         pictures[photo["sha256"]] = content
     return pictures
+
+
+def _recipe(words: str) -> str:
+    """A recipe without the name of its tone, what was noted of it in the same sentence."""
+    mixed, _, note = (words.partition(": ")[2] or words).partition("; ")
+    if note[1:2].islower():
+        note = f"{note[:1].lower()}{note[1:]}"
+    return f"{mixed}; {note}" if note else mixed
 
 
 def _photo(photo: PhotoOnPaper, place: int, caption: str = "") -> Facts:

@@ -99,7 +99,7 @@ def after_words(waits: Mapping[str, int]) -> str:
     """The hours after the last coat in one sentence: Walk on it after 24 hours, furniture back after 3 days."""
     told = [f"{said} after {_wait_words(hours)}" for said, hours in waits.items()]
     sentence = f"After the last coat, in dry weather: {'; '.join(told)}."
-    return f"{sentence} Where the label of the product asks for longer, that holds."
+    return f"{sentence} Where a product’s label asks for longer, the label holds."
 
 
 def _wait_words(hours: int) -> str:

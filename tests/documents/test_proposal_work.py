@@ -156,5 +156,5 @@ def test_the_hours_after_the_last_coat_in_words():
     waits = {"walk on it": 24, "park on it": 72, "furniture back": 60, "mats back": 168}
     assert after_words(waits) == (
         "After the last coat, in dry weather: walk on it after 24 hours; park on it after 3 days; furniture back after "
-        "60 hours; mats back after 7 days. Where the label of the product asks for longer, that holds."
+        "60 hours; mats back after 7 days. Where a product’s label asks for longer, the label holds."
     )
