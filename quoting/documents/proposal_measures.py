@@ -35,7 +35,7 @@ PHONE_PX = 350
 """The width of a drawing on the homeowner's phone, which the facts hold besides that of the sheet."""
 
 BESIDE_PX = 400
-"""How high the plan may be, in CSS pixels, that its table may stand on the same sheet: less than half of the text's height."""
+"""How high the plan may be, in CSS pixels, that its table may stand on the same sheet: under half of its text."""
 
 SHEET_MOST_PX = 800
 """How high a plan may be on a sheet, in CSS pixels: the text of the lower one is 905 high, with its heading."""
