@@ -19,6 +19,21 @@ def aside_words(entry: Entry) -> Pair | None:
     return say(f"aside.{data['aside']}")
 
 
+OFFICE = {
+    "moved": "The visit had been moved to {day} meanwhile, so the days stayed as they are.",
+    "over": "The visit was done already, so the days stayed as they are.",
+    "earlier": "That is no day after {day}, on which the visit is, so the days stayed as they are.",
+    "no-place": "The days can’t be laid so: {why}",
+}
+
+
+def office_words(entry: Entry) -> str:
+    """The same for the office, which has to settle it."""
+    data = entry.data
+    day = day_pair(date.fromisoformat(data["stands"])).en if "stands" in data else ""
+    return OFFICE[data["aside"]].format(day=day, why=data.get("why", ""))
+
+
 def hold_words(entry: Entry) -> Pair:
     """Why the visit was held, and when it is tried again."""
     reason = say(f"hold.reason.{entry.data['reason']}")

@@ -15,15 +15,15 @@ from django.views.decorators.http import require_safe
 
 from customers.models import Customer
 from quoting.models import Edition, Proposal, Role, User
-from quoting.services.recall import due_now
 from quoting.services.booking import to_book
+from quoting.services.recall import due_now
 from quoting.views.access import jobs_for, may_see_money
 from quoting.views.desk_lines import Line, follow_up_days, line_of, with_letters
 from quoting.views.desk_money import money_lines
 from quoting.views.desk_visits import crew_days, untold_holds
 from quoting.views.found import waiting_tests
 from quoting.views.mast import the_firm
-from quoting.views.visit_acts import asides_of
+from quoting.views.visit_acts import asides_for_office
 
 MOST_FOLDERS = 200
 """The newest that are looked at; older ones stand in the list of folders, by state."""
@@ -78,7 +78,7 @@ def desk(request: HttpRequest) -> HttpResponse:
     context |= {
         "crew_days": crew_days(jobs_for(request.user), today),
         "untold_holds": untold_holds(jobs_for(request.user)),
-        "asides": asides_of(jobs_for(request.user)),
+        "asides": asides_for_office(jobs_for(request.user)),
         "to_book": to_book(jobs_for(request.user)),
     }
     return render(request, "desk.html", context if lines else context | _first_steps(request))

@@ -9,7 +9,7 @@ from uuid import uuid4
 
 from django.utils import timezone
 
-from quoting.documents.asides import aside_words, hold_words
+from quoting.documents.asides import aside_words, hold_words, office_words
 from quoting.documents.crew_words import Pair, say
 from quoting.forms.entries import EntryForm, HeldForm
 from quoting.models import Entry, Hold, Job, Visit
@@ -35,6 +35,11 @@ def end_of(visit: Visit, refused: EntryForm | None) -> dict[str, Any]:
 def asides_of(jobs: Iterable[Job]) -> list[tuple[Entry, Pair, Pair | None]]:
     """What the crew said that was not done, each with its words and why."""
     return [(entry, act_words(entry), aside_words(entry)) for entry in set_aside(jobs)]
+
+
+def asides_for_office(jobs: Iterable[Job]) -> list[tuple[Entry, str, str]]:
+    """The same for the office, in English."""
+    return [(entry, act_words(entry).en, office_words(entry)) for entry in set_aside(jobs)]
 
 
 def act_words(entry: Entry) -> Pair:

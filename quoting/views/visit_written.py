@@ -9,7 +9,7 @@ from typing import Any
 from uuid import uuid4
 
 from quoting.core.weather_limits import Work
-from quoting.documents.asides import aside_words, hold_words
+from quoting.documents.asides import hold_words
 from quoting.documents.crew_words import Pair, named, say
 from quoting.documents.step_places import key_now
 from quoting.models import CHECKS, READINGS, Entry, Visit, VisitStep
@@ -88,9 +88,9 @@ def _line(
     elif kind == Entry.Kind.NOTE:
         words = [entry.words]
     elif kind == Entry.Kind.HOLD:
-        words = [_both(hold_words(entry)), entry.words, _both(aside_words(entry))]
+        words = [_both(hold_words(entry)), _aside(entry), entry.words]
     elif kind in (Entry.Kind.DONE, Entry.Kind.UNDONE):
-        words = [_both(aside_words(entry))]
+        words = [_aside(entry)]
     verdict = say(f"readings.{data['word'].replace('-', '_')}") if data.get("word") else None
     key = {Entry.Kind.HOURS: "hours_entry", Entry.Kind.NOTE: "note_entry"}.get(kind, kind.value)
     return {
@@ -99,6 +99,10 @@ def _line(
         "words": ", ".join(each for each in words if each),
         "verdict": verdict,
     }
+
+
+def _aside(entry: Entry) -> str:
+    return _both(say("aside.short")) if "aside" in entry.data else ""
 
 
 def _both(pair: Pair | None) -> str:

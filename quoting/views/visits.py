@@ -22,7 +22,7 @@ from quoting.services.booking import to_book
 from quoting.views.access import find_job, may_see_money, office_only
 from quoting.views.hands import show_hands
 from quoting.views.mast import the_firm
-from quoting.views.visit_acts import asides_of
+from quoting.views.visit_acts import asides_for_office
 
 MOST_ELSEWHERE = 20
 
@@ -45,7 +45,7 @@ def days_of(job: Job) -> dict[str, Any]:
         "day_plan": plan,
         "day_cells": day_cells(visits, plan.latest if plan else None),
         "untold": list(untold) if visits else [],
-        "asides": asides_of([job]) if visits else [],
+        "asides": asides_for_office([job]) if visits else [],
         "to_book": to_book([job]) if visits else [],
     }
 

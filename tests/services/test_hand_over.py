@@ -228,6 +228,15 @@ def test_the_film_is_planned_where_nothing_was_written_down(sealed):
     assert deck.recipe[1] == "Sealer: 250 ft²/gal, then 300 ft²/gal"
 
 
+def test_the_lots_of_batches_stand_in_the_slabs_record(sealed):
+    place = next(at for at, step in enumerate(sealed.steps) if any(use.batches for use in step.materials))
+    powder = next(use for use in sealed.steps[place].materials if use.batches)
+    told = {"place": place, "material": powder.material, "dimension": "MASS", "magnitude": "0.283", "called": "10 oz"}
+    entries = [used(**told, batch=1, lot="K-4"), used(**told, batch=2, lot="K-5"), used(**told, batch=2, lot="K-6")]
+    deck = on_slab(sealed, entries)[0]
+    assert deck.lots == (f"{powder.name}, lot K-4", f"{powder.name}, lot K-6")
+
+
 def test_the_film_is_reckoned_from_what_was_used(sealed):
     area = sealed.areas[0].effective
     # Half a millimetre over the true surface, put on in two coats: × 25 % = 0.125 mm = 4.92 mil.
