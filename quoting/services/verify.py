@@ -15,7 +15,7 @@ from quoting.core.workings_file import workings_data
 from quoting.documents.contexts import sum_text
 from quoting.documents.freeze import canonical_json, count_pages, sha256_of
 from quoting.documents.numbering import change_number, paper_number
-from quoting.models import Event, Job, Paper, PaperScope, Proposal, Series
+from quoting.models import Entry, Event, Job, Paper, PaperScope, Proposal, Series
 from quoting.services.certificates import certificate_faults
 from quoting.services.issue import told_of
 from quoting.services.trail import walk_chain
@@ -37,6 +37,7 @@ class Counted:
     scopes: int = 0
     proposals: int = 0
     events: int = 0
+    entries: int = 0
 
 
 def verify_all(counted: Counted) -> Iterator[str]:
@@ -51,6 +52,7 @@ def verify_all(counted: Counted) -> Iterator[str]:
     yield from change_state_faults()
     yield from answer_faults()
     yield from book_faults_of_all()
+    counted.entries = Entry.objects.count()
     yield from work_faults()
     yield from hand_over_faults()
     yield from certificate_faults()

@@ -171,7 +171,7 @@ def test_an_event_cut_off_at_the_end_is_named(paper):
 def test_the_command_says_what_it_looked_at(paper):
     out = io.StringIO()
     call_command("verify", stdout=out)
-    assert out.getvalue().startswith("All is as it was issued: 1 papers, 5 scope files, 1 proposals' states and ")
+    assert out.getvalue().startswith("All is as it was issued: 1 papers, 5 scope files, 1 proposals' states, 0 ")
 
 
 def test_the_command_names_each_fault_on_a_line_and_fails(paper):

@@ -13,7 +13,7 @@ from quoting.services.verify import Counted, verify_all
 class Command(BaseCommand):
     """Prints each fault on one line, with paper and place, and exits with 1; otherwise says what was looked at."""
 
-    help = "Check every issued paper: bytes, facts, scopes and workings, numbers, states, and the chain of the trail."
+    help = "Check every issued paper, the books, the crew's days and entries, and the chain of the trail."
 
     def handle(self, *args: Any, **options: Any) -> None:
         counted, faults = Counted(), 0
@@ -21,8 +21,8 @@ class Command(BaseCommand):
             faults += 1
             self.stdout.write(" ".join(fault.split()))
         looked_at = (
-            f"{counted.papers} papers, {counted.scopes} scope files, {counted.proposals} proposals' states and "
-            f"{counted.events} events of the trail"
+            f"{counted.papers} papers, {counted.scopes} scope files, {counted.proposals} proposals' states, "
+            f"{counted.entries} entries of the crew and {counted.events} events of the trail"
         )
         if faults:
             self.stderr.write(f"{faults} faults in {looked_at}.")
