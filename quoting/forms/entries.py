@@ -16,6 +16,9 @@ from quoting.core.weather_limits import Work
 from quoting.models import CHECKS, READINGS, Entry, Hold, User
 
 LARGEST = Decimal(9999)
+LONG_AGO = "999"
+"""Hours that stand for: it was not washed here, or no rain is in sight."""
+NAME = 200
 PACKED = (Dimension.VOLUME, Dimension.MASS, Dimension.COUNT)
 NO_NUMBER = "Write a figure, such as 71 or 1.5. · Escriba un número, como 71 o 1.5."
 NO_AMOUNT = "Write a figure with its unit, such as 1.5 gal or 10 oz. · Escriba un número con su unidad, como 1.5 gal."
@@ -63,26 +66,51 @@ def _number(text: str) -> Decimal | None:
     return value
 
 
+class PlaceField(forms.RegexField):
+    """The place of a step, with its name after a bar: a page that was opened before a change order still says which
+    step it means. Cleaned to (place, name); the name may be missing."""
+
+    def __init__(self) -> None:
+        super().__init__(rf"(?s)^[0-9]{{1,4}}(?:\|.{{0,{NAME}}})?\Z")
+
+    def clean(self, value: Any) -> tuple[int, str]:
+        place, _bar, name = str(super().clean(value)).partition("|")
+        return int(place), name.strip()
+
+
+def _placed(cleaned: tuple[int, str]) -> dict[str, Any]:
+    place, name = cleaned
+    return {"place": place} | ({"of_step": name} if name else {})
+
+
 class TickForm(EntryForm):
     """A step that is done, by its key, or something that was looked at before the work began: `check.plants`."""
 
     kind = Entry.Kind.TICK
     step = forms.RegexField(rf"^(?:[0-9]{{1,4}}\.[0-9]{{1,3}}\.[0-9]{{1,3}}|check\.(?:{'|'.join(CHECKS)}))\Z")
+    of_step = forms.CharField(max_length=NAME, required=False)
 
     @property
     def facts(self) -> dict[str, Any]:
-        return {"step": self.cleaned_data["step"]}
+        name = self.cleaned_data["of_step"]
+        return {"step": self.cleaned_data["step"]} | ({"of_step": name} if name else {})
 
 
 class UntickForm(TickForm):
     kind = Entry.Kind.UNTICK
 
 
+CHOICES = {"not_washed": "since_wash", "no_rain": "until_rain"}
+"""Two plain choices, by the reading that each answers."""
+
+
 class ReadingForm(EntryForm):
-    """Readings as they are read off; what is left empty isn't known."""
+    """Readings as they are read off; what is left empty isn't known. Each of the two choices stands for its figure."""
 
     kind = Entry.Kind.READING
     work = forms.ChoiceField(choices=[(work.value, work.value) for work in Work])
+    not_washed = forms.BooleanField(required=False)
+    no_rain = forms.BooleanField(required=False)
 
     def __init__(self, *args: Any, units: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -112,7 +140,10 @@ class ReadingForm(EntryForm):
     @property
     def facts(self) -> dict[str, Any]:
         figures = {name: self.cleaned_data[name] for name in READINGS}
-        told = {name: f"{value:f}" for name, value in figures.items() if value is not None}
+        told: dict[str, Any] = {name: f"{value:f}" for name, value in figures.items() if value is not None}
+        for choice, name in CHOICES.items():
+            if self.cleaned_data[choice]:
+                told |= {name: LONG_AGO, choice: True}
         return {"work": self.cleaned_data["work"], "units": self.units, **told}
 
 
@@ -149,7 +180,7 @@ class UsedForm(AmountForm):
     """What was used of it, on which area in which coat; the place of the step in what is agreed."""
 
     kind = Entry.Kind.USED
-    place = forms.IntegerField(min_value=0, max_value=9999)
+    place = PlaceField()
     area = forms.CharField(max_length=120, required=False)
     coat = forms.IntegerField(min_value=1, max_value=99, required=False)
     batch = forms.IntegerField(min_value=1, max_value=999, required=False)
@@ -158,10 +189,10 @@ class UsedForm(AmountForm):
     def facts(self) -> dict[str, Any]:
         rest = {
             name: self.cleaned_data[name]
-            for name in ("place", "area", "coat", "batch")
+            for name in ("area", "coat", "batch")
             if self.cleaned_data[name] not in (None, "")
         }
-        return super().facts | rest
+        return super().facts | _placed(self.cleaned_data["place"]) | rest
 
 
 class LeftForm(AmountForm):
@@ -173,7 +204,7 @@ class HoursForm(EntryForm):
 
     kind = Entry.Kind.HOURS
     who = forms.ModelChoiceField(User.objects.filter(is_active=True))
-    place = forms.IntegerField(min_value=0, max_value=9999)
+    place = PlaceField()
     hours = forms.CharField(max_length=12)
 
     def clean_hours(self) -> Decimal:
@@ -185,7 +216,7 @@ class HoursForm(EntryForm):
     @property
     def facts(self) -> dict[str, Any]:
         cleaned = self.cleaned_data
-        return {"who": cleaned["who"].pk, "place": cleaned["place"], "hours": f"{cleaned['hours']:f}"}
+        return {"who": cleaned["who"].pk, **_placed(cleaned["place"]), "hours": f"{cleaned['hours']:f}"}
 
 
 class NoteForm(EntryForm):

@@ -40,6 +40,7 @@ def keep_entry(
 ) -> Kept:
     """Keep one entry; one with the same `once` is kept already and is given back. A time that lies ahead is now.
 
+    `data["of_step"]` is the step's name as the page showed it; without one it is named by what is agreed today.
     Readings are kept with the firm's limits and the verdict of the time when they arrived. Raises VapourFault.
     """
     told = dict(data)
@@ -49,7 +50,8 @@ def keep_entry(
         told["word"] = str(verdict_of(told).word)
     if there := Entry.objects.filter(once=once).first():
         return Kept(there, is_new=False)
-    told |= _step_named(visit, told)
+    if "of_step" not in told:
+        told |= _step_named(visit, told)
     try:
         with transaction.atomic():
             entry = write_entry(visit=visit, by=by, once=once, kind=kind, data=told, words=words, made_at=made_at)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from decimal import Decimal
 from typing import Any
 from uuid import uuid4
@@ -15,7 +16,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from quoting.core.scope import Units
 from quoting.core.vapour import VapourFault
-from quoting.core.weather import Verdict
+from quoting.core.weather import NEEDS, Reason, Verdict
 from quoting.core.weather_limits import Limits, Work
 from quoting.core.workings import StepFigure
 from quoting.documents.asides import aside_words
@@ -26,13 +27,14 @@ from quoting.documents.measured import measure_area
 from quoting.documents.mix_sheet import BatchRow, GuardRow, MixPage, guard_row, judged_words, mix_page
 from quoting.documents.step_places import at_todays_places, key_now, places_now, still_agreed
 from quoting.documents.visit_days import works_pair
-from quoting.forms.entries import FORMS, EntryForm, ReadingForm
+from quoting.forms.entries import CHOICES, FORMS, EntryForm, ReadingForm
 from quoting.models import READINGS, Entry, Role, User, Visit, VisitStep
 from quoting.services.agreed_work import AgreedWork, agreed_work
 from quoting.services.crew_acts import ACTS, keep_act
 from quoting.services.crew_rules import current_rules
 from quoting.services.crew_sheets import guarded_on, mixed_on
 from quoting.services.entries import Written, keep_entry, written_on
+from quoting.services.washed import hours_dry, washed_at
 from quoting.views.mast import the_firm
 from quoting.views.measured import draw_twice
 from quoting.views.visit_acts import end_of
@@ -49,10 +51,11 @@ MASKED = frozenset({Work.STRIP, Work.SAND, Work.COLOUR, Work.SEAL})
 
 @dataclass(frozen=True, slots=True)
 class StepRow:
-    """A step as it is ticked: its key and its place in the work as it is agreed today."""
+    """A step as it is ticked: its key, its place in the work as it is agreed today, and its name in the price book."""
 
     key: str
     place: str
+    of_step: str
     name: Pair
     areas: str
     tick: Entry | None
@@ -71,17 +74,20 @@ class BatchAsked:
 
 @dataclass(frozen=True, slots=True)
 class MixAsked:
-    """A mix sheet with the boxes of its batches."""
+    """A mix sheet with the boxes of its batches; `of_step` is the step's name in the price book."""
 
     page: MixPage
+    of_step: str
     batches: tuple[BatchAsked, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class GuardAsked:
-    """A line of the guard with the last amount that was written down for it, and what the guard says to it."""
+    """A line of the guard with the last amount that was written down for it, and what the guard says to it; `of_step`
+    is the step's name in the price book."""
 
     row: GuardRow
+    of_step: str
     used: str
     said: Pair | None
     do: tuple[Pair, ...]
@@ -152,7 +158,8 @@ def _page(request: HttpRequest, found: Visit, refused: EntryForm | None = None) 
         "job": job, "visit": found, "firm_phone": firm.phone, "works": works_pair(found), "units": units,
         "count": job.visits.count(), "people": [person for person in people if person.role != Role.OFFICE],
         "crew_names": ", ".join(person.get_short_name() for person in people if person.role == Role.CREW),
-        "weather": _weather(written, found, units, limits), "readings": _readings(found, units, refused),
+        "weather": _weather(written, found, units, limits),
+        "readings": _readings(found, units, refused, washed_at(job, work)),
         "cautions": [say(f"caution.{each.value}") for each in found.works], "masked": bool(MASKED & set(found.works)),
         "steps": [_step(step, written, todays) for step in steps],
         "plan": draw_twice(areas, units=units, title=f"Plan of {job.property.street}", wide_px=600),
@@ -182,8 +189,8 @@ def _step(step: VisitStep, written: Written, todays: Sequence[StepFigure]) -> St
         more.append(say("visit.wait_after", hours=f"{step.hold.normalize():f}"))
     key = key_now(step, todays)
     return StepRow(
-        key, key.partition(".")[0], named(step.name), ", ".join(step.areas), written.ticks.get(key), tuple(more),
-        str(uuid4()),
+        key, key.partition(".")[0], step.name, named(step.name), ", ".join(step.areas), written.ticks.get(key),
+        tuple(more), str(uuid4()),
     )  # fmt: skip
 
 
@@ -199,24 +206,31 @@ def _weather(written: Written, visit: Visit, units: str, limits: Limits) -> dict
     if verdict is None or written.reading is None:
         return {"limits": shown}
     told = written.reading.data
+    chosen = {name: choice for choice, name in CHOICES.items() if told.get(choice)}
     return {
         "limits": shown,
         "word": say(f"readings.{verdict.word.value.replace('-', '_')}"),
         "is_go": verdict.word.value == "go",
         "is_pre_wet": verdict.word.value == "pre-wet",
         "missing": [say(f"readings.{name}") for name in verdict.asked],
-        "deciding": [_reason(reason) for reason in verdict.deciding],
-        "kept": [_reason(reason) for reason in verdict.reasons if reason not in verdict.deciding],
+        "deciding": [_reason(reason, told) for reason in verdict.deciding],
+        "kept": [_reason(reason, told) for reason in verdict.reasons if reason not in verdict.deciding],
         "sources": [(reason.limit.name, reason.source) for reason in verdict.reasons],
         "shown": [
-            (say(f"readings.{name}"), f"{told[name]}\u00a0{_sign(name, units)}") for name in READINGS if told.get(name)
+            (say(f"readings.{name}"), f"{told[name]}\u00a0{_sign(name, units)}")
+            for name in READINGS
+            if told.get(name) and name not in chosen
         ],
+        "chosen": [say(f"readings.{choice}") for choice in chosen.values()],
         "worked": _worked(verdict, units),
         "entry": written.reading,
     }
 
 
-def _reason(reason: Any) -> Pair:
+def _reason(reason: Reason, told: Mapping[str, Any]) -> Pair:
+    for choice, name in CHOICES.items():
+        if told.get(choice) and NEEDS[reason.limit.key] == (name,):
+            return say(f"readings.{choice}")
     figures = {name: figure.replace(" ", NB) for name, figure in reason.figures.items()}
     return say(f"reason.{reason.key}", **figures)
 
@@ -239,19 +253,26 @@ def _sign(name: str, units: str) -> str:
     return SIGNS["metric" if units == "metric" else "us"].get(name, "%" if name == "humidity" else "h")
 
 
-def _readings(visit: Visit, units: str, refused: EntryForm | None) -> dict[str, Any]:
-    """The blanks of the readings, with what was typed where it was refused."""
+def _readings(visit: Visit, units: str, refused: EntryForm | None, washed: datetime | None) -> dict[str, Any]:
+    """The blanks of the readings, with what was typed where it was refused; the hours since washing from its tick."""
     form = refused if isinstance(refused, ReadingForm) else None
+    known = {"since_wash": hours_dry(washed, timezone.now())}
     return {
         "work": form.data.get("work", "") if form else visit.last_work.value,
         "works": [(work.value, say(f"work.{work.value}")) for work in Work],
         "rows": [
             {
                 "name": name, "words": say(f"readings.{name}"), "sign": _sign(name, units),
-                "value": form.data.get(name, "") if form else "",
+                "value": form.data.get(name, "") if form else known.get(name, ""),
+                "since": washed if name == "since_wash" else None,
                 "faults": list(form.errors.get(name, [])) if form else [],
             }
             for name in READINGS
+        ],
+        "washed": washed,
+        "choices": [
+            {"name": name, "words": say(f"readings.{name}"), "on": bool(form and form.data.get(name))}
+            for name in CHOICES
         ],
     }  # fmt: skip
 
@@ -261,11 +282,12 @@ def _mixes(work: AgreedWork | None, places: set[int], units: str, written: Writt
         return []
     materials = {material.key: material for material in work.scope.materials}
     last = {(entry.data["place"], entry.data["batch"]): entry for entry in written.used if entry.data.get("batch")}
-    pages = [mix_page(each.place, each.sheet, materials[each.sheet.material], units) for each in mixed_on(work, places)]
-    return [
-        MixAsked(page, tuple(BatchAsked(row, last.get((page.place, row.number)), str(uuid4())) for row in page.batches))
-        for page in pages
-    ]
+    asked = []
+    for each in mixed_on(work, places):
+        page = mix_page(each.place, each.sheet, materials[each.sheet.material], units)
+        boxes = tuple(BatchAsked(row, last.get((page.place, row.number)), str(uuid4())) for row in page.batches)
+        asked.append(MixAsked(page, each.sheet.step, boxes))
+    return asked
 
 
 def _guards(work: AgreedWork | None, places: set[int], units: str, written: Written) -> list[GuardAsked]:
@@ -284,7 +306,7 @@ def _guards(work: AgreedWork | None, places: set[int], units: str, written: Writ
         if mine:
             _word, said, do, film = judged_words(line, Decimal(mine[-1].data["magnitude"]), units)
         used = mine[-1].data["called"] if mine else ""
-        asked.append(GuardAsked(guard_row(line, units), used, said, do, film, str(uuid4())))
+        asked.append(GuardAsked(guard_row(line, units), line.step, used, said, do, film, str(uuid4())))
     return asked
 
 

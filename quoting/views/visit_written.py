@@ -75,7 +75,7 @@ def _line(
     data, kind = entry.data, Entry.Kind(entry.kind)
     words: list[str] = []
     if kind in (Entry.Kind.TICK, Entry.Kind.UNTICK):
-        words = [_both(ticked.get(data["step"]))]
+        words = [_both(ticked.get(data["step"])) or _of(data)]
     elif kind == Entry.Kind.READING:
         words = [f"{data[name]} {signs[name]}" for name in READINGS[:4] if data.get(name)]
     elif kind in (Entry.Kind.USED, Entry.Kind.LEFT):
@@ -84,7 +84,7 @@ def _line(
         lot = f"{_both(say('write.lot'))} {data['lot']}" if data.get("lot") else ""
         words = [str(data["called"]), material, str(data.get("area") or ""), _both(coat), lot]
     elif kind == Entry.Kind.HOURS:
-        words = [f"{data['hours']} h", people.get(data["who"], ""), _both(done.get(data["place"]))]
+        words = [f"{data['hours']} h", people.get(data["who"], ""), _both(done.get(data["place"])) or _of(data)]
     elif kind == Entry.Kind.NOTE:
         words = [entry.words]
     elif kind == Entry.Kind.HOLD:
@@ -99,6 +99,11 @@ def _line(
         "words": ", ".join(each for each in words if each),
         "verdict": verdict,
     }
+
+
+def _of(data: Mapping[str, Any]) -> str:
+    """The name of a step that was taken out since."""
+    return _both(named(data["of_step"])) if data.get("of_step") else ""
 
 
 def _aside(entry: Entry) -> str:

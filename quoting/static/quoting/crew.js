@@ -188,7 +188,7 @@ document.addEventListener("submit", async (event) => {
     form.querySelector(".mark").textContent = "✓";
   } else {
     form.reset();
-    for (const blank of form.querySelectorAll("input:not([type=hidden], [type=date]), textarea")) blank.value = blank.defaultValue = "";
+    for (const blank of form.querySelectorAll("input:not([type=hidden], [type=date], [type=checkbox]), textarea")) blank.value = blank.defaultValue = "";
     for (const note of form.querySelectorAll("[data-kept-here]")) note.hidden = false;
   }
   document.activeElement?.blur();
@@ -197,11 +197,20 @@ document.addEventListener("submit", async (event) => {
   flush();
 });
 
+// A page that was kept for a day without signal counts the hours since washing on.
+function countOn() {
+  for (const blank of document.querySelectorAll("input[data-since]")) {
+    const hours = Math.floor((Date.now() - Date.parse(blank.dataset.since)) / 3600000);
+    if (blank.value === blank.defaultValue && blank.value !== "" && hours >= 0) blank.value = blank.defaultValue = String(hours);
+  }
+}
+
 if (box) {
+  countOn();
   show().then(flush);
   addEventListener("online", flush);
   addEventListener("offline", show);
-  document.addEventListener("visibilitychange", () => { if (!document.hidden) flush(); });
+  document.addEventListener("visibilitychange", () => { if (!document.hidden) { countOn(); flush(); } });
   setInterval(flush, 30000);
 }
 

@@ -1,0 +1,97 @@
+"""The page of a visit: what it fills in by itself, and what a page that was opened before a change still says."""
+
+from datetime import timedelta
+from uuid import UUID
+
+import pytest
+from django.test import Client
+from django.utils import timezone
+
+from quoting.models import Entry
+from quoting.services.entries import keep_entry
+from tests.book_factories import EditionFactory
+from tests.factories import CrewFactory, OwnerFactory
+from tests.sample_change import drafted, issued, yes
+from tests.sample_visits import planned_job, visit_of
+
+pytestmark = pytest.mark.django_db
+FINE = {
+    "work": "seal", "air": "70", "slab": "75", "humidity": "50", "wind": "5", "air_lowest": "60", "since_rain": "72",
+}  # fmt: skip
+
+
+def signed_in(person) -> Client:
+    client = Client()
+    client.force_login(person)
+    return client
+
+
+def blank(client: Client, name: str = "since_wash") -> dict:
+    readings = client.get("/folders/0417/visits/3/").context["readings"]
+    return next(row for row in readings["rows"] if row["name"] == name)
+
+
+def test_the_hours_since_washing_stand_in_their_blank() -> None:
+    job = planned_job()
+    crew = CrewFactory()
+    assert blank(signed_in(crew))["value"] == ""
+    keep_entry(
+        visit=visit_of(job), by=crew, once=UUID(int=1), kind="tick", data={"step": "0.1.1"},
+        made_at=timezone.now() - timedelta(hours=30, minutes=20),
+    )  # fmt: skip
+    assert blank(signed_in(crew))["value"] == "30"
+
+
+def test_two_plain_choices_stand_for_figures_that_there_are_not() -> None:
+    planned_job()
+    client = signed_in(CrewFactory())
+    client.post("/folders/0417/visits/3/entries/reading/", FINE | {"not_washed": "on", "no_rain": "on"})
+    data = Entry.objects.get().data
+    assert (data["word"], data["since_wash"], data["until_rain"]) == ("go", "999", "999")
+    page = client.get("/folders/0417/visits/3/")
+    weather = page.context["weather"]
+    assert [pair.en for pair in weather["chosen"]] == ["Not washed here", "No rain in sight"]
+    assert {"Not washed here", "No rain in sight"} <= {pair.en for pair in weather["kept"]}
+    assert "999" not in page.content.decode()
+
+
+def test_without_choice_or_figure_it_is_still_asked_for() -> None:
+    planned_job()
+    client = signed_in(CrewFactory())
+    client.post("/folders/0417/visits/3/entries/reading/", FINE)
+    weather = client.get("/folders/0417/visits/3/").context["weather"]
+    assert [pair.en for pair in weather["missing"]] == ["Hours since washing", "Hours until rain"]
+
+
+def test_a_page_opened_before_a_change_still_names_its_steps() -> None:
+    """Colour stood at place 1; with the wash taken out it is at 0, and 1 is the seal."""
+    EditionFactory(name="2026-1")
+    job = planned_job(by=OwnerFactory(email="ines@example.com"))
+    crew = CrewFactory(name="Mateo Ruiz")
+    client = signed_in(crew)
+    old = client.get("/folders/0417/visits/2/").content.decode()
+    assert '<input type="hidden" name="of_step" value="Base tone">' in old
+    assert '<option value="1|Base tone">' in old
+    assert 'name="place" value="1|Base tone"' in old
+    yes(issued(drafted(job, "He washes it himself", out_steps=["0:Wash"])))
+    client.post("/folders/0417/visits/2/entries/tick/", {"step": "1.1.1", "of_step": "Base tone"})
+    told = {"who": crew.pk, "place": "1|Base tone", "hours": "2"}
+    client.post("/folders/0417/visits/2/entries/hours/", told)
+    client.post("/folders/0417/visits/1/entries/hours/", told | {"place": "0|Wash"})
+    kept = [(entry.data.get("step", entry.data.get("place")), entry.data["of_step"]) for entry in Entry.objects.all()]
+    assert kept == [("1.1.1", "Base tone"), (1, "Base tone"), (0, "Wash")]
+    page = client.get("/folders/0417/visits/2/")
+    assert [(step.name.en, bool(step.tick)) for step in page.context["steps"]][:2] == [
+        ("Base tone", True), ("Seal, two coats", False),
+    ]  # fmt: skip
+    assert "Base tone" in page.context["written"][0]["words"]
+    # What was done of a step that was taken out is still read back by its name.
+    assert "Wash" in client.get("/folders/0417/visits/1/").context["written"][0]["words"]
+
+
+@pytest.mark.parametrize("place", ["", "x", "-1", "1.5", "99999", "x|Base tone"])
+def test_a_place_that_is_none_is_refused(place: str) -> None:
+    planned_job()
+    crew = CrewFactory()
+    sent = signed_in(crew).post("/folders/0417/visits/2/entries/hours/", {"who": crew.pk, "place": place, "hours": "2"})
+    assert (sent.status_code, Entry.objects.count()) == (422, 0)
