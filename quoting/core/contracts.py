@@ -93,11 +93,14 @@ class Change:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TaxOff:
-    """Taxes that a certificate took off a contract after it was agreed with them: sums below nothing, and by what."""
+    """Taxes that a certificate took off a contract after it was agreed with them: sums below nothing, by what, when,
+    and how many of the changes were accepted before.
+    """
 
     of: Agreed
     by: str
     on: date
+    after: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

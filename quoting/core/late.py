@@ -67,11 +67,11 @@ def stretches(
         late.append((due, until, False))
     found = []
     for minor, on, is_paid in late:
-        amount = from_minor(minor, currency)
+        sum_late = from_minor(minor, currency)
         interest = late_interest(
-            amount, rule.rate, since, on, currency, compounding=rule.compounding, year_days=rule.year_days
+            sum_late, rule.rate, since, on, currency, compounding=rule.compounding, year_days=rule.year_days
         )
-        found.append(Stretch(amount=amount, since=since, until=on, paid=is_paid, interest=interest))
+        found.append(Stretch(amount=sum_late, since=since, until=on, paid=is_paid, interest=interest))
     return tuple(found)
 
 

@@ -64,10 +64,11 @@ def schedule(contract: ContractSum, billed: Decimal) -> tuple[Part, ...]:
         for place, each in enumerate(payments, start=1)
     ]
     _note(slots, "as accepted")
-    for change in contract.changes:
+    _take_taxes_off(slots, contract, 0)
+    for number, change in enumerate(contract.changes, start=1):
         total = change.of.total
         if change.paid_with is PaidWith.OWN and total > 0:
-            trigger = f"when change {change.number} is done"
+            trigger = f"when change {change.number} is done" if change.number else "when this change is done"
             slot = _Slot(change.title or f"Change {change.number}", trigger, NONE, NONE, 0, change.number)
             slots.insert(max(len(slots) - 1, 1), slot)
             _put(slots, slots.index(slot), total)
@@ -78,9 +79,7 @@ def schedule(contract: ContractSum, billed: Decimal) -> tuple[Part, ...]:
         else:
             _put(slots, len(slots) - 1, total)
         _note(slots, f"change {change.number}")
-    for each in contract.taxes_off:
-        _spread(slots, 0, each.of.total, contract.currency)
-        _note(slots, f"taxes taken off: {each.by}")
+        _take_taxes_off(slots, contract, number)
     parts, left = [], billed
     for place, slot in enumerate(slots, start=1):
         taken = max(min(left, slot.amount), NONE)
@@ -107,6 +106,14 @@ def next_accepted(parts: Iterable[Part]) -> int:
     accepted = [part for part in parts if not part.change]
     found = next((place for place, part in enumerate(accepted, start=1) if part.left > 0), len(accepted))
     return max(found, min(2, len(accepted)))
+
+
+def _take_taxes_off(slots: list[_Slot], contract: ContractSum, after: int) -> None:
+    """Taxes taken off when so many changes were accepted come off the payments in proportion to what they were then."""
+    for each in contract.taxes_off:
+        if min(each.after, len(contract.changes)) == after:
+            _spread(slots, 0, each.of.total, contract.currency)
+            _note(slots, "taxes taken off")
 
 
 def _note(slots: list[_Slot], words: str) -> None:

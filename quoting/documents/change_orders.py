@@ -115,7 +115,8 @@ def later_facts(of: WorkedChange) -> Facts:
 
 def stands_on(contract: ContractSum) -> str:
     """By what papers the contract stands: a change is made on these, and on no others."""
-    return ", ".join([contract.paper, *(change.number for change in contract.changes)])
+    off = (f"without tax by {each.by}" for each in contract.taxes_off)
+    return ", ".join([contract.paper, *(change.number for change in contract.changes), *off])
 
 
 def pack_changes(before: Workings | None, after: Workings | None) -> list[Facts]:
@@ -220,6 +221,7 @@ def _sums(of: WorkedChange, stamp: BillStamp) -> list[tuple[str, Decimal]]:
     contract = of.contract
     rows = [(f"Contract {contract.paper}, as accepted", contract.original.total)]
     rows += [(f"Change {change.number}: {change.title}", change.of.total) for change in contract.changes]
+    rows += [(f"Tax taken off: {each.by}", each.of.total) for each in contract.taxes_off]
     after = added([contract.now, of.change]).total
     return [
         *rows,

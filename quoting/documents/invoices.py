@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
@@ -21,7 +22,7 @@ TITLES = {
     Kind.PROGRESS: "Progress invoice",
     Kind.FINAL: "Final invoice",
     Kind.SINGLE: "Invoice",
-    Kind.INTEREST: "Interest on late payment",
+    Kind.INTEREST: "Interest invoice",
     Kind.CREDIT: "Credit note",
 }
 TAXED = {"price": "the price", "materials": "the materials’ share", "labour": "the labour’s share", "none": "nothing"}
@@ -49,8 +50,11 @@ class Account:
     paid: Decimal
 
 
-def invoice_facts(*, firm: Firm, job: Job, invoice: Invoice, bill: Agreed, account: Account, stamp: BillStamp) -> Facts:
-    """The facts of one bill."""
+def invoice_facts(
+    *, firm: Firm, job: Job, invoice: Invoice, bill: Agreed, account: Account, stamp: BillStamp,
+    exempt: Sequence[str] = (),
+) -> Facts:  # fmt: skip
+    """The facts of one bill; `exempt` says by which certificates tax is not charged."""
     currency = account.contract.currency
     due = bill.total - account.paid_on_it
     return {
@@ -62,6 +66,7 @@ def invoice_facts(*, firm: Firm, job: Job, invoice: Invoice, bill: Agreed, accou
         "prepaid": f"{account.paid_on_it:f}",
         "event": invoice.event,
         "words": lines_of(invoice.words),
+        "exempt": list(exempt),
         "lines": [{"area": line.area, "amount": signed_text(line.amount, currency)} for line in bill.lines],
         "price": signed_text(bill.price, currency),
         "taxes": [tax_line(tax, currency) for tax in bill.taxes],
@@ -172,7 +177,8 @@ def _account(account: Account, this: Decimal) -> list[Facts]:
     for change in contract.changes:
         title = f": {change.title}" if change.title else ""
         rows.append((f"Change {change.number}{title}", change.of.total, ""))
-    if contract.changes:
+    rows += [(f"Tax taken off: {each.by}", each.of.total, "") for each in contract.taxes_off]
+    if contract.changes or contract.taxes_off:
         rows.append(("Contract sum now", now, "line"))
     rows += [
         ("Billed before", account.before, ""),

@@ -63,6 +63,8 @@ def statement_facts(
         "interest": sum_text(interest, currency) if interest else "",
         "owed_back": told(owed_back) if owed_back else "",
         "credit": told(-credit) if credit else "",
+        "kept": sum_text(from_minor(credit, currency), currency) if credit else "",
+        "owing": sum_text(abs(total), currency),
         "total": signed_text(total, currency),
         "asks": "yes" if total > 0 else "",
         "spans": [

@@ -54,6 +54,7 @@ SENTENCES: dict[str, Callable[[Data], str]] = {
     "invoice issued": lambda data: f"Invoice issued{_booked(data, 'billed')}.",
     "invoice opened": lambda data: "Invoice opened by the customer.",
     "credit-note issued": lambda data: f"Credit note issued{_booked(data, 'credited')}.",
+    "tax taken off": lambda data: f"Taken off by a certificate: {', '.join(data.get('taxes', ()))}.",
     "statement issued": lambda data: "Statement of account issued.",
     "receipt issued": lambda data: "Receipt issued.",
     "hand-over issued": lambda data: "Hand-over sheet issued.",

@@ -90,7 +90,7 @@ def _head(ours: Lines, facts: Mapping[str, Any], bill: Agreed, *, credit: bool) 
 
 
 def _note(facts: Mapping[str, Any], bill: Agreed) -> str:
-    said = [facts.get("event", ""), facts.get("reason", ""), *facts.get("words", ())]
+    said = [facts.get("event", ""), facts.get("reason", ""), *facts.get("words", ()), *facts.get("exempt", ())]
     for tax in bill.taxes:
         said.append(f"{tax.name}: {percent_text(tax.rate)} of {tax.base:f} is {tax.amount:f}.")
     return " ".join(each for each in said if each)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from django import forms
@@ -21,6 +22,12 @@ class CertificateForm(forms.Form):
     region = forms.CharField(
         label="State or province", max_length=100, required=False, help_text="Where it holds; empty: everywhere."
     )
+    taxes = forms.MultipleChoiceField(
+        label="Takes off",
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text="Of the taxes that you charge. None ticked: all of them.",
+    )
     valid_from = forms.DateField(label="Holds from", widget=forms.DateInput(**DAYS))
     valid_until = forms.DateField(
         label="Holds until", required=False, widget=forms.DateInput(**DAYS), help_text="Empty: it has no last day."
@@ -30,6 +37,12 @@ class CertificateForm(forms.Form):
         help_text="PDF, JPEG or PNG, 5 MB at most.",
         widget=forms.FileInput(attrs={"accept": "application/pdf,image/jpeg,image/png"}),
     )
+
+    def __init__(self, *args: Any, taxes: Iterable[str] = (), **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["taxes"].choices = [(name, name) for name in taxes]  # type: ignore[attr-defined]
+        if not self.fields["taxes"].choices:  # type: ignore[attr-defined]
+            del self.fields["taxes"]
 
     def clean(self) -> dict[str, Any]:
         """It does not end before it begins."""

@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from quoting.forms.hands import Remembering
 from quoting.forms.jobs import VersionForm
-from quoting.models import Option, Proposal
+from quoting.models import Certificate, Option, Proposal
 
 PLACES = (("", "not offered"), ("1", "first"), ("2", "second"), ("3", "third"), ("4", "fourth"))
 LONGEST_YEARS = 1
@@ -35,8 +35,20 @@ class DraftForm(Remembering):
     )
     valid_until = forms.DateField(label="Stands until", widget=forms.DateInput(attrs={"type": "date"}))
 
-    def __init__(self, *args: Any, options: Iterable[Option], **kwargs: Any) -> None:
+    certificate = forms.ChoiceField(
+        label="Tax",
+        required=False,
+        help_text="Whether a certificate holds for this work, you confirm by choosing it; it stands on the paper.",
+    )
+
+    def __init__(
+        self, *args: Any, options: Iterable[Option], certificates: Iterable[Certificate] = (), **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
+        choices = [(str(each.pk), f"not charged: {each}") for each in certificates]
+        self.fields["certificate"].choices = [("", "is charged by the firm’s rules"), *choices]  # type: ignore[attr-defined]
+        if not choices:
+            del self.fields["certificate"]
         self._options = list(options)
         for option in self._options:
             self.fields[name_of(option)] = _field_of(option)
@@ -89,7 +101,9 @@ class DraftForm(Remembering):
     @property
     def facts(self) -> dict[str, Any]:
         """The words and the day, as `keep_draft` takes them."""
-        return {name: self.cleaned_data[name] for name in ("title", "in_short", "valid_until")}
+        chosen = self.cleaned_data.get("certificate")
+        words = {name: self.cleaned_data[name] for name in ("title", "in_short", "valid_until")}
+        return words | {"certificate": int(chosen) if chosen else None}
 
 
 class WithdrawForm(VersionForm):
@@ -110,6 +124,7 @@ def draft_values(proposal: Proposal, options: Iterable[Option]) -> dict[str, Any
         "in_short": proposal.in_short,
         "valid_until": proposal.valid_until,
         "version": proposal.version,
+        "certificate": str(proposal.certificate_id or ""),
     }
     for option in kinds.values():
         if option.kind == Option.Kind.OPTION:

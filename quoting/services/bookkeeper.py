@@ -14,6 +14,7 @@ from quoting.models import BookEntry, Invoice, Job, Payment
 from quoting.services.certificates import reasons_for
 
 BYTES = ("paper__pdf", "credits__paper__pdf")
+INTEREST = "interest on late payment"
 COUNTS = {Payment.Kind.RECEIVED: 1, Payment.Kind.REFUND: -1, Payment.Kind.BOUNCED: -1}
 """How a payment counts: what was given back or bounced is below nothing."""
 
@@ -52,7 +53,9 @@ def sales_of(since: date, until: date) -> list[Sale]:
             invoice=row,
             bill=negative(bill_of(row)) if row.kind == Invoice.Kind.CREDIT else bill_of(row),
             region=_region_of(row),
-            exempt_by=reason(row.job.property.customer_id, row.issued_on or since, _region_of(row)),
+            exempt_by=INTEREST
+            if Invoice.Kind.INTEREST in (row.kind, row.credits.kind if row.credits else "")
+            else reason(row.job.property.customer_id, row.issued_on or since, _region_of(row)),
         )
         for row in rows
     ]

@@ -8,7 +8,7 @@ from datetime import date, datetime
 
 from django.utils import timezone
 
-from quoting.core.books import Balances, Entry, EntryKind, balances, to_minor
+from quoting.core.books import Balances, Entry, EntryKind, balances, from_minor, to_minor
 from quoting.core.contracts import ContractSum
 from quoting.core.spreading import Move, Spread
 from quoting.documents.numbering import hold_numbers, take_number
@@ -118,7 +118,7 @@ def move_facts(moves: Iterable[Move], *, new: Payment | None = None) -> list[Fac
 
 
 def agreement_facts(job: Job, contract: ContractSum | None) -> list[Fact]:
-    """What the books lack of what is agreed: the acceptance, each change, or the taking back of either."""
+    """What the books lack of what is agreed: the acceptance, each change, taxes off, or the taking back of these."""
     booked: dict[tuple[EntryKind, str], int] = {}
     for entry in entries_of(job):
         if entry.kind in (K.AGREED, K.CHANGED):
@@ -127,6 +127,9 @@ def agreement_facts(job: Job, contract: ContractSum | None) -> list[Fact]:
     stands: dict[tuple[EntryKind, str], int] = {}
     if contract is not None:
         stands[K.AGREED, contract.paper] = to_minor(contract.original.total, contract.currency)
+        if contract.taxes_off:
+            off = sum((each.of.total for each in contract.taxes_off), from_minor(0, contract.currency))
+            stands[K.CHANGED, contract.paper] = to_minor(off, contract.currency)
         for change in contract.changes:
             stands[K.CHANGED, change.number] = to_minor(change.of.total, contract.currency)
     lacking = {key: stands.get(key, 0) - booked.get(key, 0) for key in {**booked, **stands}}

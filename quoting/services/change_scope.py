@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from quoting.core.change_orders import (
     ChangeFault,
@@ -21,6 +21,7 @@ from quoting.core.change_orders import (
     without,
 )
 from quoting.core.contracts import Agreed, ContractSum, PaidWith
+from quoting.core.exemptions import without_taxes
 from quoting.core.joining import JoinFault, join
 from quoting.core.schedule import next_accepted, schedule
 from quoting.core.scope import Scope
@@ -41,6 +42,7 @@ from quoting.models import (
 )
 from quoting.services.change_work import NotWorkable, added_scope, said
 from quoting.services.contracts import acceptance_of, contract_of
+from quoting.services.exemptions import exempt_names
 
 Prices = ChangeOrder.Prices
 STANDS = ("after", "kept", "before")
@@ -111,6 +113,10 @@ def _worked(
     row: ChangeOrder, contract: ContractSum, agreed: AgreedScope, edition: Edition, each_visit: frozenset[str]
 ) -> WorkedChange:
     scopes: dict[str, Scope] = {}
+    names = exempt_names(row.job)
+    if names:
+        bare = without_taxes(agreed.scope, names) if agreed.scope else None
+        agreed = replace(agreed, scope=bare, frame=without_taxes(agreed.frame, names))
     base, all_out = agreed.scope, False
     if agreed.scope is not None:
         scopes["before"] = agreed.scope
@@ -122,6 +128,7 @@ def _worked(
     elif row.out_areas or row.out_steps:
         raise ChangeFault("All of the work was taken out before; nothing is left to take out.")
     added = added_scope(row, agreed.frame, edition)
+    added = without_taxes(added, names) if added else None
     if added is not None:
         base = with_prices_of(base, added) if base is not None else None
         if base is not None:

@@ -7,11 +7,12 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from quoting.core.change_orders import agreed_price, visits_in
-from quoting.core.contracts import Change, ContractSum, PaidWith, added, taken_off
+from quoting.core.contracts import Agreed, Change, ContractSum, PaidWith, TaxOff, added, taken_off
+from quoting.core.exemptions import taxes_off
 from quoting.core.scope_file import read_scope
 from quoting.documents.agreed import Choice, Offered
 from quoting.documents.billed import bill_from
-from quoting.models import Acceptance, ChangeOrder, Job, PaperScope, Proposal
+from quoting.models import Acceptance, ChangeOrder, Exemption, Job, Paper, PaperScope, Proposal
 
 
 class NoContract(Exception):
@@ -39,14 +40,31 @@ def contract_of(job: Job) -> ContractSum | None:
         for extra in choice.extras
         if extra.number in acceptance.add_ons
     ]
+    original, changes = added([alone, *extras]), accepted_changes(job, acceptance.paper.number)
     return ContractSum(
         currency=agreed.currency,
         paper=acceptance.paper.number,
-        original=added([alone, *extras]),
-        changes=accepted_changes(job, acceptance.paper.number),
+        original=original,
+        changes=changes,
         payments=agreed.payments,
         days=_days_of(choice, acceptance.add_ons),
+        taxes_off=_taxes_off(acceptance, added([original, *(change.of for change in changes)]), changes),
     )
+
+
+def _taxes_off(acceptance: Acceptance, agreed: Agreed, changes: Sequence[Change]) -> tuple[TaxOff, ...]:
+    """What certificates took off after it was agreed, each of what the ones before it left.
+
+    A change that was out when tax was taken off is superseded, so those issued before were accepted before.
+    """
+    found: list[TaxOff] = []
+    numbers = [change.number for change in changes]
+    for row in Exemption.objects.filter(paper=acceptance.paper):
+        before = Paper.objects.filter(number__in=numbers, issued_at__lt=row.applied_at)
+        after = before.count() if numbers else 0
+        of = taxes_off(added([agreed, *(each.of for each in found)]), row.taxes)
+        found.append(TaxOff(of=of, by=str(row), on=row.applied_on, after=after))
+    return tuple(found)
 
 
 def need_contract(job: Job) -> ContractSum:

@@ -22,6 +22,7 @@ from quoting.documents.invoices import Account, BillStamp, invoice_facts
 from quoting.models import ChangedMeanwhile, Firm, Invoice, Job, Paper, User, lock_row
 from quoting.services.billing import Billing, billing_of, check_work, fault_of, newly_earned, usual_kind
 from quoting.services.books import Fact, book_agreement, spread_facts, write_entries
+from quoting.services.exemptions import exempt_words
 from quoting.services.firm import THE_FIRM
 from quoting.services.issue import print_facts
 from quoting.services.money_papers import (
@@ -170,7 +171,15 @@ def print_bill(*, invoice: Invoice, version: int | None, press: Press = print_fa
         earlier_due=from_minor(billing.balances.due.amount, currency),
         paid=from_minor(billing.balances.paid.amount, currency),
     )
-    facts = invoice_facts(firm=firm, job=row.job, invoice=row, bill=this, account=account, stamp=stamp)
+    facts = invoice_facts(
+        firm=firm,
+        job=row.job,
+        invoice=row,
+        bill=this,
+        account=account,
+        stamp=stamp,
+        exempt=exempt_words(row.job),
+    )
     pdf = press(facts, now)
     return PrintedBill(
         invoice=row, billing=billing, bill=this, count=count, stamp=stamp, facts=facts, pdf=pdf, made_from=made_from

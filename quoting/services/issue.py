@@ -34,6 +34,7 @@ from quoting.models import (
     User,
     lock_row,
 )
+from quoting.services.exemptions import exempt_facts
 from quoting.services.firm import THE_FIRM
 from quoting.services.made_from import made_from
 from quoting.services.offers import chosen_of
@@ -143,6 +144,7 @@ def print_draft(*, proposal: Proposal, version: int | None) -> Printed:
     )
     try:
         facts = proposal_facts(firm=firm, job=row.job, proposal=row, offer=ready.offer, stamp=stamp, terms=terms)
+        facts |= {"exempt": exempt_facts(firm, row.certificate)}
         pictures = read_pictures(facts)
     except PhotoLost as lost:
         raise NotReady((Point(str(lost), True, page="photos"),)) from lost

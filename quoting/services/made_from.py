@@ -20,8 +20,9 @@ def made_from(proposal: Proposal) -> tuple[Any, ...]:
         *RegionRule.objects.filter(firm=THE_FIRM).order_by("pk").values_list("pk", "version"),
         *job.values_list(
             "version", "last_revision", "property__street", "property__town", "property__region",
-            "property__postcode", "property__customer__name",
+            "property__postcode", "property__customer__name", "property__customer_id",
         ),
+        proposal.certificate_id,
         *proposal.offered.order_by("position", "pk").values_list("option_id"),
         *Option.objects.filter(pk__in=offered)
         .order_by("pk")

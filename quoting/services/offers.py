@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from quoting.core.exemptions import without_taxes
 from quoting.core.payments import Payment
 from quoting.core.work_out import work_out
 from quoting.documents.offers import Offer, OfferedAddOn, OfferedOption, Worked, areas_of
@@ -38,15 +39,18 @@ def chosen_of(proposal: Proposal) -> list[Chosen]:
     ]
 
 
-def work_out_offer(firm: Firm, chosen: Sequence[Chosen], paid: Paid) -> Offer:
-    """The offer with all its figures. Raises OptionIncomplete for the first option that can't be worked out."""
-    return Offer(options=tuple(_work_out(firm, each, paid) for each in chosen))
+def work_out_offer(firm: Firm, chosen: Sequence[Chosen], paid: Paid, exempt: Collection[str] = ()) -> Offer:
+    """The offer with all its figures, without the taxes that are named as exempt.
+
+    Raises OptionIncomplete for the first option that can't be worked out.
+    """
+    return Offer(options=tuple(_work_out(firm, each, paid, exempt) for each in chosen))
 
 
-def worked(firm: Firm, option: Option, add_ons: Iterable[Option] = ()) -> Worked:
+def worked(firm: Firm, option: Option, add_ons: Iterable[Option] = (), exempt: Collection[str] = ()) -> Worked:
     """An option worked out together with these add-ons. Raises OptionIncomplete."""
     add_ons = tuple(add_ons)
-    scope = scope_of(firm, option, add_ons)
+    scope = without_taxes(scope_of(firm, option, add_ons), exempt)
     return Worked(scope=scope, workings=work_out(scope), visits=visits_of(option, add_ons))
 
 
@@ -73,17 +77,17 @@ def gaps_of(firm: Firm, chosen: Chosen) -> Iterator[tuple[Option, OptionIncomple
             yield add_on, incomplete
 
 
-def _work_out(firm: Firm, chosen: Chosen, paid: Paid) -> OfferedOption:
+def _work_out(firm: Firm, chosen: Chosen, paid: Paid, exempt: Collection[str]) -> OfferedOption:
     option = chosen.option
-    alone = worked(firm, option)
+    alone = worked(firm, option, exempt=exempt)
     return OfferedOption(
         option=option,
         alone=alone,
         add_ons=tuple(
             OfferedAddOn(
                 option=add_on,
-                together=worked(firm, option, [add_on]),
-                alone=worked(firm, add_on) if stands_alone(option, add_on) else None,
+                together=worked(firm, option, [add_on], exempt),
+                alone=worked(firm, add_on, exempt=exempt) if stands_alone(option, add_on) else None,
             )
             for add_on in chosen.add_ons
         ),

@@ -81,16 +81,16 @@ def enter_payment(
             entered_at=timezone.now(),
             once=once,
         )
-        key, minor, found = str(payment.pk), payment.amount, balances_of(row)
-        dues = [(each.number, each.due) for each in found.invoices]
-        came, moves = _new(key, minor), covered([*found.payments, _new(key, minor)])
+        key, minor, stands = str(payment.pk), payment.amount, balances_of(row)
+        dues = [(each.number, each.due) for each in stands.invoices]
+        came, moves = _new(key, minor), covered([*stands.payments, _new(key, minor)])
         if chosen is None:
             spreads = spread_oldest_first([(key, minor + _moved(moves, key))], dues)
         else:
             wanted = [(number, to_minor(each, currency)) for number, each in chosen]
             spreads = spread_as_chosen(key, minor, wanted, dues)
             rest = replace(came, spread=sum(each.amount for each in spreads))
-            moves = covered([*found.payments, rest])
+            moves = covered([*stands.payments, rest])
         facts = [
             Fact(kind=K.RECEIVED, amount=minor, payment=payment),
             *move_facts(moves, new=payment),
@@ -113,7 +113,7 @@ def use_credit(*, job: Job, by: User) -> int:
             currency = Firm.objects.values_list("currency", flat=True).get(pk=THE_FIRM)
             told = write_entries(row, facts, currency=currency, on=timezone.localdate())
             record("credit used", job=row, actor=by, data={"entries": told})
-    return sum(each.amount for each in (*spreads, *moves) if each.amount > 0)
+    return sum(each.amount for each in spreads) + sum(each.amount for each in moves if each.amount > 0)
 
 
 def refund_payment(

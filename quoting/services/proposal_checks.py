@@ -16,6 +16,7 @@ from quoting.documents.offers import Offer
 from quoting.documents.proposal_facts import Terms
 from quoting.documents.proposal_rules import payments_by, reckoned_by
 from quoting.models import Edition, Firm, Proposal
+from quoting.services.exemptions import exempt_on, holding_for
 from quoting.services.found_checks import found_points
 from quoting.services.offers import MOST_OPTIONS, Chosen, gaps_of, work_out_offer
 from quoting.services.points import Point
@@ -47,12 +48,13 @@ class Readiness:
 
 def look_over(firm: Firm, proposal: Proposal, chosen: Sequence[Chosen], terms: Sequence[Terms]) -> Readiness:
     """Look a draft over, and work its offer out if nothing is missing."""
-    points = [*_about_draft(firm, proposal, chosen), *_about_options(firm, chosen)]
+    points = [*_about_draft(firm, proposal, chosen), *_about_certificate(proposal), *_about_options(firm, chosen)]
     if any(point.stops for point in points):
         return Readiness(tuple(points), None)
     reckoned = reckoned_by(firm, proposal, terms) | {"currency": firm.currency}
     try:
-        offer = work_out_offer(firm, chosen, lambda total: payments_by(reckoned, total))
+        exempt = exempt_on(firm, proposal.certificate)
+        offer = work_out_offer(firm, chosen, lambda total: payments_by(reckoned, total), exempt)
     except (RuleFault, TermsFault) as fault:
         return Readiness((*points, Point(str(fault), True, page="rules")), None)
     points += [
@@ -62,6 +64,7 @@ def look_over(firm: Firm, proposal: Proposal, chosen: Sequence[Chosen], terms: S
         *_about_areas(offer),
         *found_points(proposal, offer),
         *_about_words(firm, proposal, terms),
+        *_about_tax(firm, proposal),
     ]
     kept = kept_rules(proposal, offer, reckoned)
     return Readiness(tuple(points), None if any(point.stops for point in points) else offer, kept)
@@ -78,6 +81,27 @@ def _about_draft(firm: Firm, proposal: Proposal, chosen: Sequence[Chosen]) -> It
         yield Point("Say until when the proposal stands.", True)
     elif proposal.valid_until < timezone.localdate():
         yield Point("The day until which the proposal stands is past. Choose a later one.", True)
+
+
+def _about_certificate(proposal: Proposal) -> Iterator[Point]:
+    """A certificate that is chosen must hold today, where the work is, and be this customer's."""
+    chosen = proposal.certificate
+    if chosen is None:
+        return
+    place = proposal.job.property
+    if chosen.customer_id != place.customer_id or not chosen.holds(timezone.localdate(), place.region):
+        yield Point(f"{str(chosen).capitalize()}, does not hold today for work at this place. Choose another.", True)
+
+
+def _about_tax(firm: Firm, proposal: Proposal) -> Iterator[Point]:
+    """A certificate that holds and is not chosen, or is chosen and takes nothing off."""
+    if proposal.certificate is not None:
+        if not exempt_on(firm, proposal.certificate):
+            yield Point("The certificate that is chosen takes no tax off that you charge.", False)
+        return
+    for each in holding_for(proposal.job):
+        if exempt_on(firm, each):
+            yield Point(f"{str(each).capitalize()}, holds today; tax is charged all the same.", False)
 
 
 def _about_options(firm: Firm, chosen: Sequence[Chosen]) -> Iterator[Point]:

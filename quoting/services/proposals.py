@@ -71,9 +71,11 @@ def draft_proposal(*, job: Job, by: User) -> Proposal:
 
 
 def keep_draft(
-    *, proposal: Proposal, version: int, title: str, in_short: str, valid_until: date | None, options: Sequence[Option]
-) -> Proposal:
-    """Keep the draft's words and what it offers, in this order.
+    *, proposal: Proposal, version: int, title: str, in_short: str, valid_until: date | None, options: Sequence[Option],
+    certificate: int | None = None,
+) -> Proposal:  # fmt: skip
+    """Keep the draft's words and what it offers, in this order; `certificate` is the id of the one by which no tax is
+    charged, as the firm confirms with it.
 
     Raises ChangedMeanwhile, NotDrafted, DraftGone or WrongChoice.
     """
@@ -82,7 +84,8 @@ def keep_draft(
         _need_fitting(kept, options)
         kept.claim(version)
         kept.title, kept.in_short, kept.valid_until = title, in_short, valid_until
-        kept.save(update_fields=["title", "in_short", "valid_until"])
+        kept.certificate_id = certificate
+        kept.save(update_fields=["title", "in_short", "valid_until", "certificate"])
         kept.offered.all().delete()
         _offer(kept, options)
     return kept
@@ -162,7 +165,9 @@ def _begin(
 ) -> Proposal:
     days = Firm.objects.values_list("valid_days", flat=True).first() or Firm._meta.get_field("valid_days").default
     until = timezone.localdate() + timedelta(days=days)
-    draft = Proposal.objects.create(job=job, title=title, in_short=in_short, valid_until=until)
+    draft = Proposal.objects.create(
+        job=job, title=title, in_short=in_short, valid_until=until, certificate=before.certificate if before else None
+    )
     _offer(draft, options)
     begin_terms(draft, before)
     record("proposal drafted", job=job, actor=by, data={"options": len(options)})

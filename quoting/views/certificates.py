@@ -12,8 +12,10 @@ from quoting.documents.certificates import ENDINGS, CertificateRefused
 from quoting.documents.picture import LARGEST_FILE
 from quoting.forms.certificates import CertificateForm
 from quoting.models import Certificate
-from quoting.services.certificates import TooManyCertificates, add_certificate, remove_certificate
+from quoting.services.certificates import CertificateUsed, TooManyCertificates, add_certificate, remove_certificate
+from quoting.services.exemptions import taxes_of
 from quoting.views.access import office_only
+from quoting.views.mast import the_firm
 from quoting.views.papers import SANDBOX
 
 
@@ -22,7 +24,7 @@ from quoting.views.papers import SANDBOX
 def certificates(request: HttpRequest, pk: int) -> HttpResponse:
     """The certificates of a customer, and a form for one more."""
     who = _who(pk)
-    form = CertificateForm(request.POST or None, request.FILES or None)
+    form = CertificateForm(request.POST or None, request.FILES or None, taxes=taxes_of(the_firm(request)))
     if form.is_valid():
         file = form.cleaned_data["file"]
         try:
@@ -61,8 +63,12 @@ def certificate_remove(request: HttpRequest, pk: int, row: int) -> HttpResponse:
     found = get_object_or_404(Certificate.objects.without_file(), pk=row, customer=who)
     if request.method != "POST":
         return render(request, "customers/certificate_remove.html", {"who": who, "row": found})
-    remove_certificate(certificate=found, by=request.user)  # type: ignore[arg-type]
-    messages.success(request, f"Certificate {found.number} is taken away.")
+    try:
+        remove_certificate(certificate=found, by=request.user)  # type: ignore[arg-type]
+    except CertificateUsed as used:
+        messages.error(request, str(used))
+    else:
+        messages.success(request, f"Certificate {found.number} is taken away.")
     return redirect("certificates", pk=pk)
 
 

@@ -30,6 +30,7 @@ from quoting.services.late_interest import NoInterest, interest_on_bill
 from quoting.services.money_papers import StillMoving, mail_paper
 from quoting.views.access import find_job, office_only
 from quoting.views.books import state_of
+from quoting.views.exemptions import offered_for
 from quoting.views.hands import two_hands
 from quoting.views.mails import mails_of
 from quoting.views.papers import pdf_response
@@ -78,6 +79,7 @@ def bill_draft(request: HttpRequest, number: str) -> HttpResponse:
     except invoices.CantBill as cant:
         why = str(cant)
     context = {"job": job, "draft": draft, "form": form, "billing": billing, "said": said, "why": why}
+    context["exemptions"] = offered_for(job)
     return render(request, "money/draft.html", context, status=422 if form.is_bound else 200)
 
 

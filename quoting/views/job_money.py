@@ -22,6 +22,7 @@ from quoting.services.contracts import NoContract, estimated_cost
 from quoting.services.payments import use_credit as put_credit
 from quoting.views.access import find_job, office_only
 from quoting.views.books import Row, state_of, told
+from quoting.views.exemptions import offered_for
 from quoting.views.mast import the_firm
 
 MINUS = "\u2212"
@@ -59,6 +60,7 @@ def job_money(request: HttpRequest, number: str) -> HttpResponse:
         "billing": billing,
         "currency": currency,
         "figures": _figures(job, billing, found, currency),
+        "exemptions": offered_for(job) if billing else [],
         "parts": _parts(billing) if billing else [],
         "in_all": _parts_in_all(billing, rows) if billing else {},
         "draft": Invoice.objects.filter(job=job, state=Invoice.State.DRAFTED).first(),

@@ -18,6 +18,7 @@ from quoting.forms.jobs import VersionForm
 from quoting.forms.proposals import DraftForm, draft_values
 from quoting.models import ChangedMeanwhile, Firm, Job, Option, Proposal
 from quoting.services import issue
+from quoting.services.exemptions import holding_for
 from quoting.services.offers import chosen_of
 from quoting.services.proposal_checks import Readiness, look_over
 from quoting.services.proposals import (
@@ -45,7 +46,9 @@ def proposal_draft(request: HttpRequest, number: str) -> HttpResponse:
         context = {"job": job, "any_option": Option.objects.filter(job=job, kind=Option.Kind.OPTION).exists()}
         return render(request, "proposals/begin.html", context)
     options = list(Option.objects.filter(job=job))
-    form = DraftForm(request.POST or None, initial=draft_values(draft, options), options=options)
+    form = DraftForm(
+        request.POST or None, initial=draft_values(draft, options), options=options, certificates=holding_for(job)
+    )
     if form.is_valid():
         try:
             keep_draft(proposal=draft, version=form.cleaned_data["version"] or 0, options=form.chosen, **form.facts)

@@ -1,8 +1,9 @@
-"""What a customer owes, told to him: his statements, kept as they were sent, and a reminder that is read over before it goes out."""
+"""What a customer owes, told to him: his statements, kept as they were sent; reminders, read over before they go."""
 
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from typing import Any
 
 from django.contrib import messages
@@ -69,7 +70,10 @@ def _page(request: HttpRequest, who: Customer, form: StatementForm) -> dict[str,
         "currency": firm.currency,
         "bills": [
             {
-                "number": bill.number, "place": bill.place, "due_on": bill.due_on, "late": bill.late,
+                "number": bill.number,
+                "place": bill.place,
+                "due_on": bill.due_on,
+                "late": bill.late,
                 "left": from_minor(bill.amount, firm.currency),
             }
             for bill in bills
@@ -78,8 +82,13 @@ def _page(request: HttpRequest, who: Customer, form: StatementForm) -> dict[str,
         "owed_back": from_minor(owed_back, firm.currency),
         "total": total,
         "owing": abs(total),
-        "rows": [{"paper": row.paper, "total": json.loads(row.paper.facts)["total"]} for row in rows],
+        "rows": [{"paper": row.paper, "total": _asked(json.loads(row.paper.facts))} for row in rows],
     }
+
+
+def _asked(facts: Mapping[str, str]) -> str:
+    """What a statement asked for, or told of as the customer's credit."""
+    return facts["owing"] if facts["asks"] or facts["owing"].strip("0.") == "" else f"credit {facts['owing']}"
 
 
 @office_only

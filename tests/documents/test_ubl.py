@@ -35,6 +35,12 @@ def test_a_part_that_is_not_taxed_is_exempt_with_its_reason():
     assert said(content, "TaxExemptionReason") == ["This part of the price is not taxed."]
 
 
+def test_a_tax_that_comes_off_again_is_valid_by_the_published_rules():
+    # 324.00 was billed before with 24.00 of tax, which a certificate takes off: 700.00 less those 24.00
+    bill = agreed([("Pool deck", "700.00")], [("City", "0.08", "price", "-300.00", "-24.00")])
+    assert broken_rules(ubl_of(bill_facts(bill))) == []
+
+
 def test_a_deduction_is_one_taken_away():
     # 600.00 - 100.00 = 500.00
     content = ubl_of(bill_facts(agreed([("Pool deck", "600.00"), ("Front walk", "-100.00")], [])))

@@ -54,7 +54,7 @@ def test_interest_is_a_bill_of_its_own_with_its_rule_and_working(bill):
     paper = bill_interest(invoice=bill, total=D("0.82"), by=bill.drafted_by)
     text = " ".join(text_of(bytes(paper.pdf)).split())
     wanted = (
-        "Interest on late payment", f"Interest on invoice {bill}", "166.46, not paid yet", "0.82",
+        "Interest invoice", f"Interest on invoice {bill}", "166.46, not paid yet", "0.82",
         "18 % a year; sum × rate × days ÷ 365",
     )  # fmt: skip
     assert [word for word in wanted if word not in text] == []
