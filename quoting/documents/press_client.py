@@ -157,6 +157,15 @@ def print_paper(order: Order) -> bytes:
         raise PressDown
 
 
+def start_press() -> None:
+    """Start the press ahead of the first paper: a thread may wait for it while something else is done.
+
+    Where it does not start, the first paper says why.
+    """
+    with contextlib.suppress(PressDown):
+        _running()
+
+
 def _running() -> Press:
     """This process's press, started if need be."""
     global _press

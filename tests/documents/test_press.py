@@ -310,3 +310,11 @@ def test_half_an_answer_filled_up_by_a_failure_is_never_a_paper():
 def test_a_failure_arrives_by_name_with_its_sentence(kind):
     with pytest.raises(kind, match="The reason"):
         answered(lambda line: send_failure(line, kind("The reason.")))
+
+
+def test_a_press_that_was_started_ahead_prints_the_first_paper():
+    press_client.start_press()
+    ahead = press_client._press
+    assert ahead is not None
+    render_pdf(SHORT.html, document_date=DATE)
+    assert press_client._press is ahead

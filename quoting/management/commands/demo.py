@@ -18,6 +18,7 @@ from django.core.servers.basehttp import get_internal_wsgi_application, run
 from django.db import DatabaseError, connection
 from django.db.migrations.executor import MigrationExecutor
 
+from quoting.documents.press_client import start_press
 from quoting.documents.press_order import PaperNotPrinted
 from quoting.models import Paper
 from quoting.services.demo import NotTheDemo, demo_people, make_demo, new_password
@@ -74,6 +75,7 @@ class Command(BaseCommand):
         executor = MigrationExecutor(connection)
         if executor.migration_plan(executor.loader.graph.leaf_nodes()):
             self._say("Preparing the database")
+            Thread(target=start_press, daemon=True).start()  # what takes as long as the tables do, at the same time
             call_command("migrate", interactive=False, verbosity=0)
 
     def _tell(self, pdf: Path, log_ins: dict[str, str], link: str) -> None:
