@@ -29,6 +29,7 @@ from quoting.views.job_money import billed_in
 from quoting.views.mails import mails_of
 from quoting.views.mast import the_firm
 from quoting.views.measured import area_row, draw_twice, total_net
+from quoting.views.next_act import next_act
 from quoting.views.options import offered
 from quoting.views.questions import questions_in
 from quoting.views.visits import days_of
@@ -93,6 +94,7 @@ def folder(request: HttpRequest, number: str) -> HttpResponse:
     context = _measured(request, job) | {"trail": tell(events)} | found_in(job) | _offered(job) | offered(request, job)
     context |= mails_of(job=job) | agreed_in(job) | billed_in(job, the_firm(request).currency) | on_the_slab(job)
     context |= days_of(job) | questions_in(job)
+    context["next"] = next_act(job, context)
     return render(request, "folders/folder.html", context)
 
 

@@ -83,6 +83,7 @@ def option_add(request: HttpRequest, number: str, pk: int = 0) -> HttpResponse:
             messages.success(request, f"“{added.name}” is drafted, as the price book has it. Change what differs here.")
             return redirect("option", number=number, pk=added.pk)
     context = {"form": form, "job": job, "with_option": parent, "edition": edition}
+    context["first"] = not Option.objects.filter(job=job).exists()
     return render(request, "options/add.html", context, status=422 if form.is_bound else 200)
 
 
