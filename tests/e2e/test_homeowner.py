@@ -84,7 +84,8 @@ def test_by_the_keyboard_alone_nothing_is_hidden_and_the_total_is_said(visit: Vi
 UNDER_THE_SUM = """() => {
   const here = document.activeElement, sum = document.querySelector('.ticket');
   const one = here.getBoundingClientRect(), other = sum.getBoundingClientRect();
-  const hidden = here !== document.body && !sum.contains(here) && one.height > 0 && one.top < other.bottom && one.bottom > other.top + 1;
+  const apart = here === document.body || sum.contains(here) || one.height === 0;
+  const hidden = !apart && one.top < other.bottom && one.bottom > other.top + 1;
   return [here.id || here.textContent.trim().slice(0, 40), hidden];
 }"""
 """What has the focus, and whether the bar with the sum lies over it."""
