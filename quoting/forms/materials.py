@@ -22,17 +22,17 @@ class MaterialForm(RowForm):
     """A material without its packs and coverage."""
 
     waste = PercentField(label="Waste, %", required=False, help_text="Liquids 5 to 8, sand 5 to 10, film and tape 15.")
-    scoop_oz = NumberField(
-        label="A level scoop holds, oz", above=0, required=False, help_text="Weigh it once; dose by weight."
+    scoop = NumberField(
+        label="A level scoop holds", above=0, required=False, help_text="Weigh it once; dose by weight."
     )
-    strength = NumberField(label="Strength, oz a gallon", above=0, required=False)
+    strength = NumberField(label="Strength", above=0, required=False)
     solids = PercentField(label="Solids by volume, %", required=False)
-    density = NumberField(label="Density, lb a cubic foot", above=0, required=False)
+    density = NumberField(label="Density", above=0, required=False)
 
     class Meta:
         model = Material
         fields = (
-            "name", "group", "kind", "kept_in", "waste", "strength", "scoop_oz", "solids", "density", "charge",
+            "name", "group", "kind", "kept_in", "waste", "strength", "scoop", "solids", "density", "charge",
             "cautions", "is_starting_value",
         )  # fmt: skip
         labels = {
@@ -43,6 +43,16 @@ class MaterialForm(RowForm):
         }
         help_texts = {"is_starting_value": "", "kept_in": "The pick list is grouped by it."}
         widgets = {"cautions": forms.Textarea(attrs={"rows": 3})}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        counts_in = self.instance.edition.counts_in
+        for name, unit in (
+            ("scoop", counts_in.scoop),
+            ("strength", counts_in.strength_said),
+            ("density", counts_in.density_said),
+        ):
+            self.fields[name].label = f"{self.fields[name].label}, {unit}"
 
     def clean_waste(self) -> Decimal:
         return self.cleaned_data["waste"] or Decimal(0)
