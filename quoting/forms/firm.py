@@ -92,7 +92,7 @@ class LookForm(FirmForm):
         label="Units",
         choices=Firm.Units,
         widget=forms.RadioSelect,
-        help_text="Lengths, areas and workings are shown so. The price book counts in ft², gallons, ounces and pounds.",
+        help_text="Lengths, areas and workings are shown so, and a new price book counts so.",
     )
     currency = forms.ChoiceField(label="Currency", choices=[(code, code) for code in settings.CURRENCIES])
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from django import forms
 
+from quoting.core.book_units import BookUnits
 from quoting.core.units import QuantityFault, parse_length
 from quoting.forms.figures import NumberField, PercentField, plain
 from quoting.models import Material, OptionStep, OptionUse, StepMaterial, SystemStep
@@ -67,12 +68,13 @@ def use_prefix(step: OptionStep, step_material: StepMaterial) -> str:
 def blanks_of(step: OptionStep, materials: Sequence[Material], units: str) -> Iterator[Blank]:
     """The blanks of a step and of its materials, in the order of the sheet. `materials` are those of the edition."""
     long, short = ("m", "cm") if units == "metric" else ("ft", "in")
+    counts_in = step.group.option.edition.counts_in
     for key, label, field in _step_fields(step, long):
         field.label = f"{step.step.name}: {label.lower()}"
         _dress(field)
         yield Blank(name=step_prefix(step) + key, key=key, short=label, field=field, step=step.pk)
     for used in step.step.materials.all():
-        for key, label, field in _use_fields(step.step, used, materials, long, short):
+        for key, label, field in _use_fields(step.step, used, materials, long, short, counts_in):
             field.label = f"{_called(step.step.name, used.material.name)}: {label.lower()}"
             _dress(field)
             name = use_prefix(step, used) + key
@@ -122,7 +124,12 @@ def _factors(step: SystemStep) -> list[tuple[str, str]]:
 
 
 def _use_fields(
-    step: SystemStep, used: StepMaterial, materials: Sequence[Material], long: str, short: str
+    step: SystemStep,
+    used: StepMaterial,
+    materials: Sequence[Material],
+    long: str,
+    short: str,
+    counts_in: BookUnits,
 ) -> Iterator[tuple[str, str, forms.Field]]:
     kind, usual = used.use.get("by"), used.material
     others = [
@@ -143,9 +150,9 @@ def _use_fields(
     if kind in SPREAD:
         yield "coats", "Coats", whole("", 10)
         if usual.kind == Material.Kind.LIQUID or kind == "mix":
-            yield "coverage", "Ft² a gallon", NumberField(above=0, required=False)
+            yield "coverage", counts_in.coverage_said.capitalize(), NumberField(above=0, required=False)
     if kind == "mix":
-        yield "strength", "Strength, oz a gallon", NumberField(above=0, required=False)
+        yield "strength", f"Strength, {counts_in.strength_said}", NumberField(above=0, required=False)
     if kind == "each" and "per_area" not in used.use and step.measure != SystemStep.Measure.COUNT:
         yield "count", "How many", whole("", 99_999)
     else:

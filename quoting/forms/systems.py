@@ -20,8 +20,6 @@ from quoting.models import (
     SystemStep,
 )
 
-UNIT_OF_MEASURE = {"area": "ft**2/hour", "edge": "ft/hour", "length": "ft/hour", "count": "each/hour"}
-
 
 class SystemForm(RowForm):
     """The words of a system, and the slabs that it suits."""
@@ -87,7 +85,7 @@ class StepForm(RowForm):
         elif measure and task is None:
             if "task" not in self.errors:
                 self.add_error("task", "Choose the task, or let it go by hours.")
-        elif measure and task.unit != UNIT_OF_MEASURE[measure]:
+        elif measure and not task.goes_by(measure):
             self.add_error("task", f"{task.name} is reckoned in {task.get_unit_display()}: choose another, or measure.")
         return cleaned
 

@@ -30,7 +30,7 @@ def whole(**kwargs: Any) -> NumberField:
     return NumberField(places=0, **kwargs)
 
 
-FIRST_USE: Mapping[str, dict[str, Any]] = {
+FIRST_USE: dict[str, dict[str, Any]] = {
     "coverage": {"coats": 1},
     "mix": {"coats": 1, "batch": "5 gal", "batch_step": "0.25 gal"},
     "dilution": {"parts_water": "4", "coats": 1},
@@ -40,6 +40,13 @@ FIRST_USE: Mapping[str, dict[str, Any]] = {
     "each": {"count": 1},
 }
 """What a use begins with, to be changed: common practice, no published source."""
+
+METRIC_FIRST_USE: Mapping[str, dict[str, Any]] = FIRST_USE | {
+    "mix": {"coats": 1, "batch": "20 L", "batch_step": "1 L"},
+    "crack": {"width": "6 mm", "depth": "12 mm"},
+    "joint": {"unit_length": "20 cm", "unit_width": "10 cm", "joint": "3 mm", "depth": "25 mm"},
+}
+"""The same in a metric book."""
 
 _COVERAGE = (Dimension.AREA_PER_VOLUME, Dimension.AREA_PER_MASS)
 _PER_LENGTH = (Dimension.VOLUME_PER_LENGTH, Dimension.MASS_PER_LENGTH, Dimension.COUNT_PER_LENGTH)
@@ -93,7 +100,7 @@ def fields_of_use(kind: str) -> dict[str, forms.Field]:
         }
     if kind == "length":
         return {
-            "per_length": QuantityField(*_PER_LENGTH, label="So much a length", help_text="0.01 each/ft, 2 oz/ft"),
+            "per_length": QuantityField(*_PER_LENGTH, label="So much a length", help_text="0.01 each/ft, 10 g/m"),
             "length": QuantityField(
                 Dimension.LENGTH,
                 words=("edge",),
@@ -113,7 +120,7 @@ def fields_of_use(kind: str) -> dict[str, forms.Field]:
         }
     return {
         "count": whole(label="How many", least=1, most=99_999, required=False),
-        "per_area": QuantityField(Dimension.AREA, label="Or one for each", required=False, help_text="100 ft²"),
+        "per_area": QuantityField(Dimension.AREA, label="Or one for each", required=False, help_text="100 ft², 10 m²"),
     }
 
 

@@ -139,10 +139,10 @@ class OptionUse(models.Model):
         null=True, blank=True, validators=[MinValueValidator(1), MaxValueValidator(10)]
     )
     coverage = models.DecimalField(
-        **FIGURE, null=True, blank=True, validators=[ABOVE_NOTHING], help_text="ft² a gallon, every coat."
+        **FIGURE, null=True, blank=True, validators=[ABOVE_NOTHING], help_text="In the edition’s units, every coat."
     )
     strength = models.DecimalField(
-        **FIGURE, null=True, blank=True, validators=[ABOVE_NOTHING], help_text="oz a gallon of water."
+        **FIGURE, null=True, blank=True, validators=[ABOVE_NOTHING], help_text="In the edition’s units."
     )
     waste = models.DecimalField(
         max_digits=5,
@@ -173,7 +173,17 @@ class OptionCharge(models.Model):
         default="equipment",
     )
     amount = MoneyField(max_digits=12, decimal_places=2)
-    per = models.CharField(max_length=6, choices=[("visit", "a visit"), ("job", "a job")], default="job")
+    per = models.CharField(
+        max_length=6, choices=[("visit", "a visit"), ("job", "a job"), ("share", "of direct cost")], default="job"
+    )
+    share = models.DecimalField(
+        max_digits=5,
+        decimal_places=4,
+        null=True,
+        blank=True,
+        validators=[ABOVE_NOTHING, MaxValueValidator(Decimal(1))],
+        help_text="Of direct cost, as a fraction, instead of the amount.",
+    )
     on = models.BooleanField(default=True)
     reason = models.CharField(max_length=200, blank=True)
 

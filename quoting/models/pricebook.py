@@ -3,18 +3,27 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from typing import Any
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Case, Q, When
 from djmoney.models.fields import MoneyField
 
+from quoting.core.book_units import BookUnits, book_units
 from quoting.models.locking import Versioned
 from quoting.models.surfaces import Condition, Surface
 
 FIGURE = {"max_digits": 12, "decimal_places": 4}
 ABOVE_NOTHING = MinValueValidator(Decimal("0.0001"))
 AT_LEAST_NOTHING = MinValueValidator(Decimal(0))
+SHARE: dict[str, Any] = {
+    "max_digits": 5,
+    "decimal_places": 4,
+    "null": True,
+    "blank": True,
+    "validators": [ABOVE_NOTHING, MaxValueValidator(Decimal(1))],
+}
 KEY = {"max_length": 60, "help_text": "Stays the same from edition to edition."}
 
 
@@ -32,12 +41,17 @@ class Edition(Versioned):
         PUBLISHED = "published", "published"
         SUPERSEDED = "superseded", "superseded"
 
+    class Units(models.TextChoices):
+        US = "us", "American: ft², gallons, ounces"
+        METRIC = "metric", "metric: m², litres, grams"
+
     name = models.CharField(max_length=40, unique=True)
     state = models.CharField(max_length=10, choices=State, default=State.DRAFTED)
     takes_over = models.DateField(null=True, blank=True)
     published_at = models.DateTimeField(null=True, blank=True)
     based_on = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="successors")
     note = models.TextField(max_length=2000, blank=True)
+    units = models.CharField(max_length=10, choices=Units, default=Units.US)
     created_at = models.DateTimeField(auto_now_add=True)
 
     objects = EditionQuerySet.as_manager()
@@ -58,6 +72,11 @@ class Edition(Versioned):
     def is_drafted(self) -> bool:
         return self.state == self.State.DRAFTED
 
+    @property
+    def counts_in(self) -> BookUnits:
+        """The units of its bare figures: coverage, strength, scoop, density, labour rates."""
+        return book_units(self.units)
+
 
 def free_edition_name(year: int) -> str:
     """The first of 2026-1, 2026-2, … that no edition bears."""
@@ -66,7 +85,7 @@ def free_edition_name(year: int) -> str:
 
 
 class Material(models.Model):
-    """Something that is bought in packs and used up."""
+    """Something that is bought in packs and used up. Its bare figures are in the units of its edition."""
 
     class Kind(models.TextChoices):
         LIQUID = "liquid", "liquid, by volume"
@@ -90,8 +109,8 @@ class Material(models.Model):
     group = models.CharField(max_length=12, choices=Group)
     position = models.PositiveSmallIntegerField(default=0)
     charge = models.CharField(max_length=10, choices=Charge, default=Charge.PACKS)
-    scoop_oz = models.DecimalField(
-        **FIGURE, null=True, blank=True, validators=[ABOVE_NOTHING], help_text="Ounces of powder in one level scoop."
+    scoop = models.DecimalField(
+        **FIGURE, null=True, blank=True, validators=[ABOVE_NOTHING], help_text="Powder in one level scoop, oz or g."
     )
     solids = models.DecimalField(
         max_digits=5,
@@ -106,13 +125,17 @@ class Material(models.Model):
         null=True,
         blank=True,
         validators=[ABOVE_NOTHING],
-        help_text="Pounds a cubic foot, where volume must become mass.",
+        help_text="lb a cubic foot or kg a cubic metre, where volume must become mass.",
     )
     waste = models.DecimalField(
         max_digits=5, decimal_places=4, default=Decimal(0), validators=[AT_LEAST_NOTHING, MaxValueValidator(Decimal(1))]
     )
     strength = models.DecimalField(
-        **FIGURE, null=True, blank=True, validators=[ABOVE_NOTHING], help_text="Ounces of powder a gallon of water."
+        **FIGURE,
+        null=True,
+        blank=True,
+        validators=[ABOVE_NOTHING],
+        help_text="Powder in water, oz a gallon or g/L.",
     )
     kept_in = models.CharField(max_length=60, blank=True)
     cautions = models.TextField(max_length=1000, blank=True)
@@ -193,7 +216,8 @@ class CoverageQuerySet(models.QuerySet["Coverage"]):
 
 
 class Coverage(models.Model):
-    """How far a material goes on a surface in a condition: square feet a gallon of what is applied, one coat."""
+    """How far a material goes on a surface in a condition: ft² a gallon of what is applied, or m² a litre as the
+    edition counts, one coat."""
 
     material = models.ForeignKey(Material, models.CASCADE, related_name="coverages")
     surface = models.CharField(max_length=20, choices=Surface)

@@ -7,13 +7,19 @@ from decimal import Decimal
 from django.db import models
 from djmoney.models.fields import MoneyField
 
-from quoting.models.pricebook import ABOVE_NOTHING, AT_LEAST_NOTHING, FIGURE, KEY, Edition
+from quoting.models.pricebook import ABOVE_NOTHING, AT_LEAST_NOTHING, FIGURE, KEY, SHARE, Edition
 
 
 class LabourTask(models.Model):
     """A task with its production rate: what one person gets done in one hour of open work, set-up apart."""
 
-    UNITS = [("ft**2/hour", "ft² an hour"), ("ft/hour", "ft an hour"), ("each/hour", "pieces an hour")]
+    UNITS = [
+        ("ft**2/hour", "ft² an hour"),
+        ("ft/hour", "ft an hour"),
+        ("m**2/hour", "m² an hour"),
+        ("m/hour", "m an hour"),
+        ("each/hour", "pieces an hour"),
+    ]
 
     edition = models.ForeignKey(Edition, models.CASCADE, related_name="tasks")
     key = models.SlugField(**KEY)
@@ -42,9 +48,29 @@ class LabourTask(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    @property
+    def counts(self) -> str:
+        """What its rate is counted by: `area`, `length` or `piece`."""
+        return {"ft**2/hour": "area", "m**2/hour": "area", "each/hour": "piece"}.get(self.unit, "length")
+
+    def goes_by(self, measure: str) -> bool:
+        """Whether its rate has the unit of what a step is measured by: an area, a length or edge, a count."""
+        return self.unit in UNITS_OF_MEASURE.get(measure, ())
+
+
+UNITS_OF_MEASURE = {
+    "area": ("ft**2/hour", "m**2/hour"),
+    "edge": ("ft/hour", "m/hour"),
+    "length": ("ft/hour", "m/hour"),
+    "count": ("each/hour",),
+}
+"""The units that a task's rate may have for what a step is measured by."""
+
 
 class Charge(models.Model):
-    """A cost that is neither material nor labour: travel a visit, disposal a job."""
+    """A cost that is neither material nor labour: travel a visit, disposal a job, or a share of direct cost kept for
+    what nobody knows yet.
+    """
 
     class Category(models.TextChoices):
         EQUIPMENT = "equipment", "equipment"
@@ -54,6 +80,7 @@ class Charge(models.Model):
     class Per(models.TextChoices):
         VISIT = "visit", "a visit"
         JOB = "job", "a job"
+        SHARE = "share", "of direct cost"
 
     edition = models.ForeignKey(Edition, models.CASCADE, related_name="charges")
     key = models.SlugField(**KEY)
@@ -62,6 +89,7 @@ class Charge(models.Model):
     category = models.CharField(max_length=12, choices=Category, default=Category.EQUIPMENT)
     amount = MoneyField(max_digits=12, decimal_places=2)
     per = models.CharField(max_length=6, choices=Per, default=Per.VISIT)
+    share = models.DecimalField(**SHARE, help_text="Of direct cost, as a fraction, instead of the amount.")
     always = models.BooleanField(default=True, help_text="Put into every new option.")
 
     class Meta:

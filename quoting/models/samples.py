@@ -14,8 +14,9 @@ from quoting.models.locking import Versioned
 
 
 class Tone(Versioned):
-    """A tone chosen for a job, with its recipe: ounces of powder a gallon of water, in the order in which they go
-    on.
+    """A tone chosen for a job, with its recipe: powder in water, in the order in which they go on.
+
+    Its strength is in oz a gallon, or in g a litre where `units` says metric.
     """
 
     job = models.ForeignKey(Job, models.PROTECT, related_name="tones")
@@ -27,8 +28,9 @@ class Tone(Versioned):
         max_digits=12,
         decimal_places=4,
         validators=[MinValueValidator(Decimal("0.0001"))],
-        help_text="oz a gallon of water.",
+        help_text="oz a gallon of water, or g a litre.",
     )
+    units = models.CharField(max_length=10, choices=[("us", "oz a gallon"), ("metric", "g a litre")], default="us")
     note = models.CharField(max_length=300, blank=True, help_text="Carrier, wetting, straining, rinse.")
 
     class Meta:

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from typing import Any
 
+from quoting.core.book_units import BookUnits
 from quoting.core.scope import Scope
 from quoting.core.scope_faults import ScopeFaults
 from quoting.core.scope_file import scope_from_data, write_scope
@@ -69,7 +70,7 @@ def added_scope(row: ChangeOrder, frame: Scope, edition: Edition) -> Scope | Non
         for step in system.steps.all():
             if step.on:
                 done = OptionStep(step=step, length=each.length, count=each.count)
-                work.append(_work(done, mine, materials, gaps))
+                work.append(_work(done, mine, materials, gaps, edition.counts_in))
     if gaps:
         raise NotWorkable(gap.sentence for gap in gaps)
     visits = {step["visit"] for step in work}
@@ -82,7 +83,7 @@ def added_scope(row: ChangeOrder, frame: Scope, edition: Edition) -> Scope | Non
         "currency": agreed["currency"],
         "units": agreed["units"],
         "areas": [area.scope_entry for area in sorted(areas.values(), key=lambda area: (area.position, area.pk))],
-        "materials": {key: material_data(material) for key, material in sorted(materials.items())},
+        "materials": {key: material_data(material, edition.counts_in) for key, material in sorted(materials.items())},
         "work": work,
         "crew": {"size": firm.crew_size, "hourly_cost": plain_text(firm.hourly_cost.amount)}
         if today
@@ -112,7 +113,9 @@ def _in_edition(systems: Iterable[RestorationSystem], edition: Edition) -> dict[
     return found
 
 
-def _work(done: OptionStep, areas: list[Area], materials: dict[str, Material], gaps: list[Gap]) -> Data:
+def _work(
+    done: OptionStep, areas: list[Area], materials: dict[str, Material], gaps: list[Gap], counts_in: BookUnits
+) -> Data:
     step = done.step
     entry: Data = {"step": step.name, "areas": [area.name for area in areas], "visit": step.visit}
     if step.hold_hours:
@@ -124,7 +127,7 @@ def _work(done: OptionStep, areas: list[Area], materials: dict[str, Material], g
         materials[each.material.key] = each.material
         found = [(area.surface, area.condition) for area in areas]
         try:
-            used.append(use_data(each, found, length=done.length, count=done.count))
+            used.append(use_data(each, found, counts_in=counts_in, length=done.length, count=done.count))
         except MissingCoverage as missing:
             gaps.append(Gap(step.name, f"{step.name}: {missing}"))
     return entry | ({"materials": used} if used else {})

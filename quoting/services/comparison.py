@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
@@ -11,6 +11,7 @@ from typing import NamedTuple
 from django.db.models import prefetch_related_objects
 from moneyed import Money
 
+from quoting.core.book_units import BookUnits, book_units, converted
 from quoting.core.scope_file import ScopeFaults, scope_from_data
 from quoting.core.work_out import work_out
 from quoting.models import (
@@ -26,7 +27,7 @@ from quoting.models import (
     UnitPrice,
 )
 from quoting.services.pricebook import PriceBook
-from quoting.services.sample_jobs import SAMPLE_AREA, sample_data, sample_slab
+from quoting.services.sample_jobs import SAMPLE, sample_data, sample_slab
 
 
 class Noun(StrEnum):
@@ -84,8 +85,8 @@ class SampleJob(NamedTuple):
 
 
 def compare(old: PriceBook, new: PriceBook) -> list[Difference]:
-    """All that differs, in the order of the new book; a row that is new or gone is one difference."""
-    before, after = figures_of(old), figures_of(new)
+    """All that differs, in the order of the new book and in its units; a row that is new or gone is one difference."""
+    before, after = figures_of(old, new.edition.units), figures_of(new)
     names = names_of(old) | names_of(new)
     rows_before, rows_after = _rows(before), _rows(after)
     differences = []
@@ -114,11 +115,14 @@ def names_of(book: PriceBook) -> dict[tuple[Noun, str], str]:
     }
 
 
-def figures_of(book: PriceBook) -> dict[Place, Figure]:
-    """Every figure and word of the book by its place; what is empty is left out."""
+def figures_of(book: PriceBook, units: str = "") -> dict[Place, Figure]:
+    """Every figure and word of the book by its place; what is empty is left out. Bare figures are told in `units`, the
+    book's own unless given.
+    """
+    told = in_units(book.edition.counts_in, book_units(units) if units else book.edition.counts_in)
     rows: list[tuple[Noun, str, Iterator[tuple[str, Figure | None]]]] = [
-        *((Noun.MATERIAL, key, _of_material(row)) for key, row in book.materials.items()),
-        *((Noun.TASK, key, _of_task(row)) for key, row in book.tasks.items()),
+        *((Noun.MATERIAL, key, _of_material(row, told)) for key, row in book.materials.items()),
+        *((Noun.TASK, key, _of_task(row, told)) for key, row in book.tasks.items()),
         *((Noun.CHARGE, key, _of_charge(row)) for key, row in book.charges.items()),
         *((Noun.UNIT_PRICE, row.name, _of_unit_price(row)) for row in book.unit_prices),
         *((Noun.SYSTEM, key, _of_system(row)) for key, row in book.systems.items()),
@@ -130,22 +134,36 @@ def figures_of(book: PriceBook) -> dict[Place, Figure]:
     return figures
 
 
-def _of_material(row: Material) -> Iterator[tuple[str, Figure | None]]:
+Told = Callable[[str, Decimal | None], Decimal | None]
+
+
+def in_units(before: BookUnits, after: BookUnits) -> Told:
+    """What turns a figure of one kind (`coverage`, `strength` …) from the units of one book into those of another."""
+
+    def told(kind: str, figure: Decimal | None) -> Decimal | None:
+        return None if figure is None else converted(figure, getattr(before, kind), getattr(after, kind))
+
+    return told
+
+
+def _of_material(row: Material, told: Told) -> Iterator[tuple[str, Figure | None]]:
     yield from (("name", row.name), ("kind", row.get_kind_display()), ("kept in", row.kept_in))
     for pack in row.packs.all():
         yield pack.size_text, pack.price
     for each in row.coverages.all():
         where = f"{Surface(each.surface).label}, {Condition(each.condition).label}, coat {each.coat}"
         for word in ("low", "likely", "high"):
-            yield f"{where}: {word}", getattr(each, word)
+            yield f"{where}: {word}", told("coverage", getattr(each, word))
         yield f"{where}: spread, %", _percent(each.spread)
-    yield from (("waste, %", _percent(row.waste)), ("strength", row.strength), ("scoop", row.scoop_oz))
-    yield from (("solids, %", _percent(row.solids)), ("density", row.density), ("charged", row.get_charge_display()))
+    yield from (("waste, %", _percent(row.waste)), ("solids, %", _percent(row.solids)))
+    yield from ((kind, told(kind, getattr(row, kind))) for kind in ("strength", "scoop", "density"))
+    yield "charged", row.get_charge_display()
     yield "cautions", row.cautions
 
 
-def _of_task(row: LabourTask) -> Iterator[tuple[str, Figure | None]]:
-    yield from (("name", row.name), ("rate", row.rate), ("reckoned in", row.get_unit_display()))
+def _of_task(row: LabourTask, told: Told) -> Iterator[tuple[str, Figure | None]]:
+    kind = {"area": "area_rate", "length": "length_rate"}.get(row.counts)
+    yield from (("name", row.name), ("rate", told(kind, row.rate) if kind else row.rate), ("reckoned by", row.counts))
     yield from (("set-up", row.setup), ("textured", row.textured), ("awkward", row.awkward))
 
 
@@ -197,24 +215,28 @@ def _condition(key: str) -> str:
 
 
 def sample_jobs(old: PriceBook, new: PriceBook, firm: Firm) -> list[SampleJob]:
-    """What a job of 500 ft² comes to by each system that stands in either book, on a slab that it suits."""
+    """What a job of 500 ft² (50 m² where the new book is metric) comes to by each system that stands in either book, on
+    a slab that it suits.
+    """
     prefetch_related_objects([firm], "tax_rules")
     jobs = []
+    size = new.edition.units
+    area = SAMPLE[size][0].replace("**2", "²")
     for key in dict.fromkeys([*new.systems, *old.systems]):
         system = new.systems.get(key) or old.systems[key]
         if not system.surfaces or not system.conditions:
             continue
         slab = sample_slab(system)
-        name = f"{system.name}, {SAMPLE_AREA.replace('ft**2', 'ft²')}, {_surface(slab[0])}, {_condition(slab[1])}"
-        jobs.append(SampleJob(name, *(_price(book, key, slab, firm) for book in (old, new))))
+        name = f"{system.name}, {area}, {_surface(slab[0])}, {_condition(slab[1])}"
+        jobs.append(SampleJob(name, *(_price(book, key, slab, firm, size) for book in (old, new))))
     return jobs
 
 
-def _price(book: PriceBook, key: str, slab: tuple[str, str], firm: Firm) -> Decimal | None:
+def _price(book: PriceBook, key: str, slab: tuple[str, str], firm: Firm, size: str) -> Decimal | None:
     if (system := book.systems.get(key)) is None:
         return None
     try:
-        workings = work_out(scope_from_data(sample_data(book, system, *slab, firm)))
+        workings = work_out(scope_from_data(sample_data(book, system, *slab, firm, size)))
     except (ScopeFaults, MissingCoverage):
         return None
     return workings.price.of.price

@@ -25,6 +25,7 @@ from quoting.models import (
     UnitPrice,
     lock_row,
 )
+from quoting.services.book_conversion import convert_rows
 from quoting.services.pricebook import read_book
 from quoting.services.publication import NotReady, find_lacks
 
@@ -53,13 +54,20 @@ class AlreadyCalled(Exception):
         super().__init__(f"There is an edition called {name} already.")
 
 
-def copy_edition(*, edition: Edition, name: str, takes_over: dt.date | None = None, note: str = "") -> Edition:
-    """A new draft with every row of the edition. Raises AlreadyCalled."""
+def copy_edition(
+    *, edition: Edition, name: str, takes_over: dt.date | None = None, note: str = "", units: str = ""
+) -> Edition:
+    """A new draft with every row of the edition, its bare figures in `units`, the edition's own unless given; packs
+    stay as they are sold, and so does what has its unit beside it. Raises AlreadyCalled.
+    """
     book = read_book(edition)
     with transaction.atomic():
         if Edition.objects.filter(name=name).exists():
             raise AlreadyCalled(name)
-        draft = Edition.objects.create(name=name, takes_over=takes_over, note=note, based_on=edition)
+        draft = Edition.objects.create(
+            name=name, takes_over=takes_over, note=note, based_on=edition, units=units or edition.units
+        )
+        convert_rows(book, draft.units)
         material_of = _copy_all(Material, book.materials.values(), edition=draft)
         packs = [pack for row in book.materials.values() for pack in row.packs.all()]
         _copy_children(Pack, packs, "material", material_of)

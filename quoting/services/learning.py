@@ -7,14 +7,16 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal, localcontext
 
+from quoting.core.book_units import METRIC, US, BookUnits
 from quoting.core.observations import Observation, learn
 from quoting.core.rounding import CONTEXT
 from quoting.core.units import format_number, to_unit
 from quoting.models import Condition, Coverage, LabourTask, Material, Observed
 
 K = Observed.Kind
-COVERAGE_UNIT, RATE_UNIT = "ft**2/gal", "ft**2/hour"
-SIGNS = {COVERAGE_UNIT: "ft²/gal", RATE_UNIT: "ft²/h"}
+SIGNS = {each.coverage: each.coverage_sign for each in (US, METRIC)} | {
+    each.area_rate: each.area_rate_sign for each in (US, METRIC)
+}
 
 LAST = 5
 """Jobs that are told of: the last ones, since crews and materials change."""
@@ -59,8 +61,10 @@ class Learning:
 
     rows: tuple[Observed, ...]
 
-    def of_coverage(self, key: str, row: Coverage) -> JobsSay | None:
-        """Of a material's coverage on this surface, in this condition, for this coat; None where no job tells."""
+    def of_coverage(self, key: str, row: Coverage, counts_in: BookUnits = US) -> JobsSay | None:
+        """Of a material's coverage on this surface, in this condition, for this coat, in the units of the book; None
+        where no job tells.
+        """
         those = [
             each
             for each in self.rows
@@ -68,12 +72,12 @@ class Learning:
             and (each.of, each.surface, each.condition, each.coat) == (key, row.surface, row.condition, row.coat)
         ]
         where = Condition(row.condition).label if row.condition in Condition.values else ""
-        return _said(those, row.likely, COVERAGE_UNIT, where) if those and row.likely else None
+        return _said(those, row.likely, counts_in.coverage, where) if those and row.likely else None
 
     def of_task(self, task: LabourTask) -> JobsSay | None:
         """Of a task's rate, on whatever surface; None for one that doesn't go with the area."""
         those = [each for each in self.rows if each.kind == K.RATE and each.of == task.key]
-        return _said(those, task.rate, RATE_UNIT) if those and task.rate and task.unit == RATE_UNIT else None
+        return _said(those, task.rate, task.unit) if those and task.rate and task.counts == "area" else None
 
 
 def learned_of(keys: Iterable[str]) -> Learning:
@@ -82,10 +86,10 @@ def learned_of(keys: Iterable[str]) -> Learning:
 
 
 def tell_what_jobs_say(material: Material, rows: Iterable[Coverage]) -> None:
-    """Put what jobs say of it beside each of the material's coverages, as `jobs_say`. One query."""
+    """Put what jobs say of it beside each of the material's coverages, as `jobs_say`. One query beside its edition."""
     learning = learned_of([material.key])
     for row in rows:
-        row.jobs_say = learning.of_coverage(material.key, row)  # type: ignore[attr-defined]
+        row.jobs_say = learning.of_coverage(material.key, row, material.edition.counts_in)  # type: ignore[attr-defined]
 
 
 def rate_said(task: LabourTask) -> JobsSay | None:

@@ -20,6 +20,7 @@ from quoting.models import (
     User,
     lock_row,
 )
+from quoting.services.book_conversion import convert_step, convert_use
 from quoting.services.option_sheet import put_rows
 from quoting.services.options import published_edition
 from quoting.services.pricebook import PriceBook, read_book
@@ -43,7 +44,8 @@ def rematch(option: Option, book: PriceBook) -> Move:
     """
     lost: list[str] = []
     new: list[str] = []
-    groups = [group for group in option.groups.all() if _match_group(group, book, lost, new)]
+    units = option.edition.units
+    groups = [group for group in option.groups.all() if _match_group(group, book, lost, new, units)]
     put_rows(option, "groups", groups)
     charges = [charge for charge in option.charges.all() if _match_charge(charge, book, lost)]
     has = {charge.charge_id for charge in charges}
@@ -110,7 +112,7 @@ def _save(option: Option, groups: list[OptionGroup], charges: list[OptionCharge]
         charge.save()
 
 
-def _match_group(group: OptionGroup, book: PriceBook, lost: list[str], new: list[str]) -> bool:
+def _match_group(group: OptionGroup, book: PriceBook, lost: list[str], new: list[str], units: str) -> bool:
     system = book.systems.get(group.system.key)
     if system is None:
         lost.append(f"The edition has no system “{group.system.name}”: its areas have none now.")
@@ -123,7 +125,7 @@ def _match_group(group: OptionGroup, book: PriceBook, lost: list[str], new: list
             if option_step.on:
                 lost.append(f"{system.name} has no step “{option_step.step.name}” any more.")
             continue
-        _match_step(option_step, step, book, lost)
+        _match_step(option_step, step, book, lost, units)
         steps.append(option_step)
     for step in by_key.values():
         new.append(f"{system.name} has a further step, “{step.name}”: it is {'on' if step.on else 'off'}.")
@@ -135,7 +137,10 @@ def _match_group(group: OptionGroup, book: PriceBook, lost: list[str], new: list
     return True
 
 
-def _match_step(option_step: OptionStep, step: SystemStep, book: PriceBook, lost: list[str]) -> None:
+def _match_step(option_step: OptionStep, step: SystemStep, book: PriceBook, lost: list[str], units: str) -> None:
+    """`units` are those of the edition so far: what the option has of its own is told in those of the new one."""
+    if option_step.step.task and step.task:
+        convert_step(option_step, option_step.step.task.unit, step.task.unit)
     uses = []
     for use in option_step.uses.all():
         found = _counterpart(use.step_material, option_step.step, step)
@@ -148,6 +153,7 @@ def _match_step(option_step: OptionStep, step: SystemStep, book: PriceBook, lost
                 lost.append(f"{step.name}: the edition has no {use.material.name}; it is {found.material.name} now.")
             use.material = other
         use.step_material = found
+        convert_use(use, units, book.edition.units)
         uses.append(use)
     put_rows(option_step, "uses", uses)
     option_step.step = step

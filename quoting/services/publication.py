@@ -12,14 +12,6 @@ from quoting.services.pricebook import PriceBook
 from quoting.services.sample_jobs import sample_data, sample_slab
 from quoting.services.scope_work import use_data
 
-UNIT_OF = {
-    SystemStep.Measure.AREA: "ft**2/hour",
-    SystemStep.Measure.EDGE: "ft/hour",
-    SystemStep.Measure.LENGTH: "ft/hour",
-    SystemStep.Measure.COUNT: "each/hour",
-}
-"""The unit that a task's rate must have for what a step is measured by."""
-
 _STEP_OF_FAULT = re.compile(r"work\[(\d+)\]")
 _MATERIAL_OF_FAULT = re.compile(r"materials\.([a-z0-9_-]+)")
 
@@ -68,11 +60,11 @@ def _lacks_of(book: PriceBook, system: RestorationSystem) -> list[Lack]:
     if not system.conditions:
         found.append(lack("say which conditions it suits."))
     for step in system.steps.all():
-        found += _lacks_of_step(system, step)
+        found += _lacks_of_step(book, system, step)
     return found or _faults_of_sample(book, system)
 
 
-def _lacks_of_step(system: RestorationSystem, step: SystemStep) -> Iterator[Lack]:
+def _lacks_of_step(book: PriceBook, system: RestorationSystem, step: SystemStep) -> Iterator[Lack]:
     where = f"{system.name}, {step.name}"
 
     def lack(sentence: str) -> Lack:
@@ -83,7 +75,7 @@ def _lacks_of_step(system: RestorationSystem, step: SystemStep) -> Iterator[Lack
             yield lack("say how many person-hours it takes.")
     elif step.task is None:
         yield lack("choose its labour task, or give its hours.")
-    elif step.task.unit != UNIT_OF[SystemStep.Measure(step.measure)]:
+    elif not step.task.goes_by(step.measure):
         yield lack(
             f"it goes by {step.get_measure_display()}, "
             f"and {step.task.name} is reckoned in {step.task.get_unit_display()}."
@@ -93,7 +85,7 @@ def _lacks_of_step(system: RestorationSystem, step: SystemStep) -> Iterator[Lack
         for surface in system.surfaces:
             for condition in system.conditions:
                 try:
-                    use_data(used, [(surface, condition)], length="10 ft", count=1)
+                    use_data(used, [(surface, condition)], counts_in=book.edition.counts_in, length="10 ft", count=1)
                 except MissingCoverage as fault:
                     missing.add(str(fault))
     for sentence in sorted(missing):

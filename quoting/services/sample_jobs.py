@@ -9,9 +9,9 @@ from quoting.services.pricebook import PriceBook
 from quoting.services.scope import pricing_data
 from quoting.services.scope_work import labour_data, material_data, use_data
 
-SAMPLE_AREA = "500 ft**2"
-SAMPLE_EDGE = "90 ft"  # 20 ft by 25 ft
-SAMPLE_LENGTH = "10 ft"
+SAMPLE = {"us": ("500 ft**2", "90 ft", "10 ft"), "metric": ("50 m**2", "30 m", "3 m")}
+"""Area, edge and length by the units of the book: 20 ft by 25 ft, or 5 m by 10 m."""
+
 SAMPLE_COUNT = 1
 
 Data = dict[str, Any]
@@ -24,13 +24,16 @@ def sample_slab(system: RestorationSystem) -> tuple[str, str]:
 
 
 def sample_data(
-    book: PriceBook, system: RestorationSystem, surface: str, condition: str, firm: Firm | None = None
+    book: PriceBook, system: RestorationSystem, surface: str, condition: str, firm: Firm | None = None, size: str = ""
 ) -> Data:
-    """The scope of a sample job of 500 ft² with all the steps of the system, those that are off by default included.
+    """The scope of a sample job of 500 ft² (50 m² in a metric book; `size` where it is another book's) with all the
+    steps of the system, those that are off by default included.
 
-    Lengths that an option asks for are 10 ft. With `firm` it is priced by the firm's rules, with the steps that are
-    on and the charges that go into every option; without, at nothing an hour and without profit.
+    Lengths that an option asks for are 10 ft, or 3 m. With `firm` it is priced by the firm's rules, with the steps
+    that are on and the charges that go into every option; without, at nothing an hour and without profit.
     """
+    area, edge, length = SAMPLE[size or book.edition.units]
+    counts_in = book.edition.counts_in
     steps = [step for step in system.steps.all() if step.on or firm is None]
     used = {each.material.key: each.material for step in steps for each in step.materials.all()}
     visits = {step.visit for step in steps}
@@ -39,22 +42,28 @@ def sample_data(
         "format": 1,
         "title": system.name,
         "currency": firm.currency if firm else "USD",
-        "units": firm.units if firm else "us",
+        "units": firm.units if firm else book.edition.units,
         "areas": [
             {
                 "name": "Sample",
                 "surface": Surface(surface).label,
-                "parts": [{"shape": "measured", "area": SAMPLE_AREA, "edge": SAMPLE_EDGE}],
+                "parts": [{"shape": "measured", "area": area, "edge": edge}],
             }
         ],
-        "materials": {key: material_data(material) for key, material in used.items()},
+        "materials": {key: material_data(material, counts_in) for key, material in used.items()},
         "work": [
             {
                 "step": step.name,
                 "areas": ["Sample"],
-                "labour": labour_data(OptionStep(step=step, length=_length(step), count=SAMPLE_COUNT), []),
+                "labour": labour_data(OptionStep(step=step, length=_length(step, length), count=SAMPLE_COUNT), []),
                 "materials": [
-                    use_data(each, [(surface, condition)], length=_length(step), count=SAMPLE_COUNT)
+                    use_data(
+                        each,
+                        [(surface, condition)],
+                        counts_in=counts_in,
+                        length=_length(step, length),
+                        count=SAMPLE_COUNT,
+                    )
                     for each in step.materials.all()
                 ],
             }
@@ -76,6 +85,6 @@ def sample_data(
     }
 
 
-def _length(step: SystemStep) -> str:
+def _length(step: SystemStep, length: str) -> str:
     """What the option would say; a step along the edge takes the sample's edge."""
-    return "" if step.measure == SystemStep.Measure.EDGE else SAMPLE_LENGTH
+    return "" if step.measure == SystemStep.Measure.EDGE else length

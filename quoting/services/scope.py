@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 from typing import Any
 
+from quoting.core.book_units import BookUnits
 from quoting.core.scope import Scope
 from quoting.core.scope_faults import Fault
 from quoting.core.scope_file import ScopeFaults, scope_from_data
@@ -47,7 +48,8 @@ def scope_of(firm: Firm, option: Option, add_ons: Iterable[Option] = ()) -> Scop
         raise OptionIncomplete([Gap("", "No system has been chosen for an area yet.")])
     materials: dict[str, Material] = {}
     steps = [step for each in together for step in _steps(each, gaps)]
-    work = [_work(step, _areas_in(step.group), materials, gaps) for step in steps]
+    counts_in = option.edition.counts_in
+    work = [_work(step, _areas_in(step.group), materials, gaps, counts_in) for step in steps]
     if not work:
         gaps.append(Gap("", "Every step is switched off: there is nothing to price."))
     gaps += [Gap("", f"{area.name} has not been measured yet.") for area in areas if not area.parts.all()]
@@ -59,7 +61,7 @@ def scope_of(firm: Firm, option: Option, add_ons: Iterable[Option] = ()) -> Scop
         "currency": firm.currency,
         "units": firm.units,
         "areas": [area.scope_entry for area in areas],
-        "materials": {key: material_data(material) for key, material in sorted(materials.items())},
+        "materials": {key: material_data(material, counts_in) for key, material in sorted(materials.items())},
         "work": work,
         "crew": {"size": firm.crew_size, "hourly_cost": plain_text(firm.hourly_cost.amount)},
         "charges": list(_charges(together, {step["visit"] for step in work})),
@@ -114,14 +116,20 @@ def _steps(option: Option, gaps: list[Gap]) -> Iterator[OptionStep]:
                 yield step
 
 
-def _work(option_step: OptionStep, areas: Sequence[Area], materials: dict[str, Material], gaps: list[Gap]) -> Data:
+def _work(
+    option_step: OptionStep,
+    areas: Sequence[Area],
+    materials: dict[str, Material],
+    gaps: list[Gap],
+    counts_in: BookUnits,
+) -> Data:
     step = option_step.step
     entry: Data = {"step": step.name, "areas": [area.name for area in areas], "visit": _visit(option_step)}
     if step.hold_hours:
         entry["hold"] = f"{plain_text(step.hold_hours)} hour"
     if labour := labour_data(option_step, gaps):
         entry["labour"] = labour
-    if used := [_use(option_step, each, areas, materials, gaps) for each in step.materials.all()]:
+    if used := [_use(option_step, each, areas, materials, gaps, counts_in) for each in step.materials.all()]:
         entry["materials"] = used
     return entry
 
@@ -136,13 +144,16 @@ def _use(
     areas: Sequence[Area],
     materials: dict[str, Material],
     gaps: list[Gap],
+    counts_in: BookUnits,
 ) -> Data:
     own = option_step.use_of(step_material)
     material = (own and own.material) or step_material.material
     materials[material.key] = material
     found = [(area.surface, area.condition) for area in areas]
     try:
-        return use_data(step_material, found, own, length=option_step.length, count=option_step.count)
+        return use_data(
+            step_material, found, own, counts_in=counts_in, length=option_step.length, count=option_step.count
+        )
     except MissingCoverage as missing:
         gaps.append(Gap(option_step.step.name, f"{option_step.step.name}: {missing}", option_step.pk))
         return {}

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from quoting.core.book_units import BookUnits
 from quoting.models import Coverage, Material, OptionStep, OptionUse, StepMaterial, SystemStep
 
 Data = dict[str, Any]
@@ -61,12 +62,14 @@ def use_data(
     found: Sequence[tuple[str, str]],
     own: OptionUse | None = None,
     *,
+    counts_in: BookUnits,
     length: str = "",
     count: int | None = None,
 ) -> Data:
     """A material of a step as the scope file writes it, on slabs of these surfaces and conditions.
 
-    The option's own figures come first, then the system's, then the price book's. Raises MissingCoverage.
+    The option's own figures come first, then the system's, then the price book's; bare figures are in `counts_in`, the
+    units of the edition. Raises MissingCoverage.
     """
     material = (own and own.material) or step_material.material
     use = dict(step_material.use)
@@ -75,9 +78,11 @@ def use_data(
     if kind == "mix":
         strength = (own and own.strength) or material.strength
         if strength and ((own and own.strength) or "strength" not in use):
-            use["strength"] = f"{plain_text(strength)} oz/gal"
+            use["strength"] = f"{plain_text(strength)} {counts_in.strength}"
     if kind in {"coverage", "mix", "dilution"}:
-        _cover(use, own, material, [(surface, condition or as_found) for surface, as_found in found], first_coat)
+        _cover(
+            use, own, material, [(surface, condition or as_found) for surface, as_found in found], first_coat, counts_in
+        )
     if kind in {"length", "crack"}:
         given = use.get("length", "edge")
         use["length"] = (own and own.length) or (length if given == "edge" else "") or given
@@ -86,7 +91,7 @@ def use_data(
     if kind == "joint" and own:
         use |= {name: value for name, value in (("joint", own.width), ("depth", own.depth)) if value}
     if kind == "joint" and material.density and "density" not in use:
-        use["density"] = f"{plain_text(material.density)} lb/ft**3"
+        use["density"] = f"{plain_text(material.density)} {counts_in.density}"
     if kind == "each" and "per_area" not in use:
         use["count"] = (own and own.count) or count or use.get("count") or 1
     entry: Data = {"material": material.key, "use": use}
@@ -99,13 +104,18 @@ def use_data(
 
 
 def _cover(
-    use: Data, own: OptionUse | None, material: Material, found: Sequence[tuple[str, str]], first_coat: int
+    use: Data,
+    own: OptionUse | None,
+    material: Material,
+    found: Sequence[tuple[str, str]],
+    first_coat: int,
+    counts_in: BookUnits,
 ) -> None:
     """Put coverage and coats into a use: the option's own figure, else the system's, else the price book's."""
     coats = (own and own.coats) or use.get("coats") or len(use.get("rates", ())) or 1
     if own and own.coverage:
         use.pop("rates", None)
-        use |= {"coverage": f"{plain_text(own.coverage)} ft**2/gal", "coats": coats}
+        use |= {"coverage": f"{plain_text(own.coverage)} {counts_in.coverage}", "coats": coats}
         return
     if "coverage" in use or ("rates" in use and len(use["rates"]) == coats):
         if "coverage" in use:
@@ -115,9 +125,9 @@ def _cover(
     rates = [row.likely for row in coverages_for(material, found, first_coat, coats)]
     if use["by"] == "coverage" and len(set(rates)) > 1:
         use.pop("coats", None)
-        use["rates"] = [f"{plain_text(rate)} ft**2/gal" for rate in rates]
+        use["rates"] = [f"{plain_text(rate)} {counts_in.coverage}" for rate in rates]
     else:
-        use |= {"coverage": f"{plain_text(min(rates))} ft**2/gal", "coats": coats}
+        use |= {"coverage": f"{plain_text(min(rates))} {counts_in.coverage}", "coats": coats}
 
 
 def coverages_for(material: Material, found: Sequence[tuple[str, str]], first_coat: int, coats: int) -> list[Coverage]:
@@ -134,19 +144,19 @@ def coverages_for(material: Material, found: Sequence[tuple[str, str]], first_co
     ]
 
 
-def material_data(material: Material) -> Data:
-    """A material and its packs as the scope file writes them."""
+def material_data(material: Material, counts_in: BookUnits) -> Data:
+    """A material and its packs as the scope file writes them, its bare figures in the units of its edition."""
     data: Data = {
         "name": material.name,
         "packs": [{"size": pack.size_text, "price": plain_text(pack.price.amount)} for pack in material.packs.all()],
         "charge": material.charge,
     }
-    if material.scoop_oz:
-        data["scoop"] = f"{plain_text(material.scoop_oz)} oz"
+    if material.scoop:
+        data["scoop"] = f"{plain_text(material.scoop)} {counts_in.scoop}"
     if material.solids is not None:
         data["solids"] = plain_text(material.solids)
     if material.density and material.kind == Material.Kind.DRY:
-        data["density"] = f"{plain_text(material.density)} lb/ft**3"
+        data["density"] = f"{plain_text(material.density)} {counts_in.density}"
     return data
 
 

@@ -27,6 +27,7 @@ from quoting.models import (
     UnitPrice,
 )
 from quoting.models.pricebook import free_edition_name
+from quoting.services.starter_metric import metric_rows
 
 SOURCE = Path(__file__).with_name("starter_edition.toml")
 NOTE = "Starting values: common practice, no published source. Prices are invented. Replace all of them by your own."
@@ -34,11 +35,18 @@ NOTE = "Starting values: common practice, no published source. Prices are invent
 Rows = dict[str, Any]
 
 
-def create_starter_edition(*, name: str = "", currency: str = "USD") -> Edition:
-    """Write the starter edition as a draft; its name is the year's next free one unless given."""
+def create_starter_edition(*, name: str = "", currency: str = "USD", units: str = "us") -> Edition:
+    """Write the starter edition as a draft; its name is the year's next free one unless given.
+
+    A metric one has metric packs and batches of about the same size, and its figures are converted and made round.
+    """
     data = tomllib.loads(SOURCE.read_text(encoding="utf-8"))
+    if units == Edition.Units.METRIC:
+        data = metric_rows(data)
     with transaction.atomic():
-        edition = Edition.objects.create(name=name or free_edition_name(timezone.localdate().year), note=NOTE)
+        edition = Edition.objects.create(
+            name=name or free_edition_name(timezone.localdate().year), note=NOTE, units=units
+        )
         materials = _create_materials(edition, data, currency)
         tasks = _create_tasks(edition, data["task"])
         for position, row in enumerate(data["charge"]):
@@ -67,7 +75,7 @@ def _create_materials(edition: Edition, data: Rows, currency: str) -> dict[str, 
             cautions=data["cautions"].get(row.get("cautions"), ""),
             waste=Decimal(row.get("waste", "0")),
             is_starting_value=True,
-            **{name: _figure(row, name) for name in ("scoop_oz", "solids", "density", "strength")},
+            **{name: _figure(row, name) for name in ("scoop", "solids", "density", "strength")},
         )
         materials[material.key] = material
         packs += [

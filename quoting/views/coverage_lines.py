@@ -28,6 +28,7 @@ class Stretch:
     high_at: str
     chosen_at: str
     jobs_say: str = ""
+    unit: str = "ft² a gallon"
 
     @property
     def said(self) -> str:
@@ -51,11 +52,13 @@ def stretches_of(step: OptionStep, used: StepMaterial, learning: Learning) -> It
         rows = coverages_for(material, found, int(used.use.get("first_coat", 1)), coats)
     except MissingCoverage:
         return
+    counts_in = step.group.option.edition.counts_in
     different = list(dict.fromkeys(rows))
     for row in different:
         coat = f"coat {row.coat}: " if len(different) > 1 else ""
-        said = learning.of_coverage(material.key, row)
-        yield replace(stretch_of(row, own.coverage if own else None, coat), jobs_say=said.words if said else "")
+        said = learning.of_coverage(material.key, row, counts_in)
+        stretch = stretch_of(row, own.coverage if own else None, coat)
+        yield replace(stretch, jobs_say=said.words if said else "", unit=counts_in.coverage_said)
 
 
 def stretch_of(row: Coverage, own: Decimal | None, coat: str = "") -> Stretch:

@@ -143,7 +143,7 @@ def lay_out(book: PriceBook, shown: Mapping[str, Any], differences: Sequence[Dif
     for row in book.materials.values():
         if kept and row.kept_in != kept:
             continue
-        laid = _material(row, was, surface, condition)
+        laid = _material(row, was, surface, condition, book.edition.counts_in.strength_sign)
         if asked_for(laid, row.name, row.kept_in, row.get_group_display()):
             rows.append(laid)
     leaf, older = _leaf(rows, shown.get("after"))
@@ -175,7 +175,7 @@ def _leaf(rows: list[LedgerRow], after: int | None) -> tuple[list[LedgerRow], in
     return leaf, leaf[-1].row.pk if leaf and start + LEAF < len(rows) else None
 
 
-def _material(row: Material, was: _Was, surface: str, condition: str) -> LedgerRow:
+def _material(row: Material, was: _Was, surface: str, condition: str, strength_sign: str) -> LedgerRow:
     packs = list(row.packs.all())
     ends = packs if len(packs) < 3 else [packs[0], packs[-1]]
     figures = _coverage(row, was, surface, condition)
@@ -192,7 +192,7 @@ def _material(row: Material, was: _Was, surface: str, condition: str) -> LedgerR
             )
             for pack in ends
         ],
-        strength=_strength(row),
+        strength=_strength(row, strength_sign),
         more_packs=len(packs) - len(ends),
         is_new=was.is_new(Noun.MATERIAL, row.key),
         words_changed=bool(places - shown),
@@ -212,9 +212,9 @@ def _coverage(row: Material, was: _Was, surface: str, condition: str) -> list[Le
     return [was.figure(Noun.MATERIAL, row.key, word, found, word, f"{where}: {word}") for word in words]
 
 
-def _strength(row: Material) -> str:
+def _strength(row: Material, sign: str) -> str:
     if row.strength:
-        return f"{row.strength.normalize():f}\u00a0oz/gal"
+        return f"{row.strength.normalize():f}\u00a0{sign}"
     return {Material.Kind.LIQUID: "as it is", Material.Kind.DRY: "dry"}.get(Material.Kind(row.kind), "")
 
 
@@ -227,7 +227,7 @@ def _task(row: Any, was: _Was) -> LedgerRow:
         row=row,
         figures=figures,
         is_new=was.is_new(Noun.TASK, row.key),
-        words_changed=bool(places & {"name", "reckoned in"}),
+        words_changed=bool(places & {"name", "reckoned by"}),
     )
 
 

@@ -227,12 +227,13 @@ def _books(step: OptionStep, used: StepMaterial) -> dict[str, str]:
     material = _material(step, used)
     waste = used.waste if used.waste is not None else material.waste
     length = str(used.use.get("length") or "edge")
+    strength_sign = step.group.option.edition.counts_in.strength_sign
     return {
         "coats": str(used.use.get("coats") or len(used.use.get("rates", ())) or 1),
         "coverage": str(used.use.get("coverage") or ", ".join(used.use.get("rates", ()))),
         "waste": plain(waste.scaleb(2)),
         "strength": str(
-            used.use.get("strength") or (f"{plain(material.strength)} oz/gal" if material.strength else "")
+            used.use.get("strength") or (f"{plain(material.strength)} {strength_sign}" if material.strength else "")
         ),
         "count": str(used.use.get("count") or 1),
         "length": "" if step.step.measure == SystemStep.Measure.LENGTH else f"{'the ' * (length == 'edge')}{length}",

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from quoting.forms.pricebook import VersionForm
 from quoting.forms.systems import MaterialOfStepForm, StepForm, SystemForm
-from quoting.forms.uses import FIRST_USE, KINDS_OF_USE, UseForm, fields_of_use
+from quoting.forms.uses import FIRST_USE, KINDS_OF_USE, METRIC_FIRST_USE, UseForm, fields_of_use
 from quoting.models import (
     ChangedMeanwhile,
     Condition,
@@ -262,7 +262,8 @@ def use_add(request: HttpRequest, pk: int, row: int) -> HttpResponse:
     if form.is_valid():
         kind, used = form.cleaned_data["by"], form.cleaned_data["material"]
         position = max((each.position for each in found.materials.all()), default=-1) + 1
-        new = StepMaterial(step=found, material=used, position=position, use={"by": kind, **FIRST_USE[kind]})
+        first = METRIC_FIRST_USE if edition.units == Edition.Units.METRIC else FIRST_USE
+        new = StepMaterial(step=found, material=used, position=position, use={"by": kind, **first[kind]})
         _kept(request, edition, rows=[new], said=f"{found.name} uses {used.name}. Look at the figures.")
     else:
         messages.error(request, "Choose a material, and how it is used up.")

@@ -169,7 +169,7 @@ def test_an_amount_that_nobody_touched_keeps_its_currency():
 def material(**changed):
     data = {
         "name": "Acrylic", "group": "sealers", "kind": "liquid", "kept_in": "", "waste": "5", "strength": "",
-        "scoop_oz": "", "solids": "18", "density": "", "charge": "packs", "cautions": "",
+        "scoop": "", "solids": "18", "density": "", "charge": "packs", "cautions": "",
     }  # fmt: skip
     return MaterialForm({**data, **changed}, instance=Material(edition=EditionFactory()))
 
@@ -186,7 +186,7 @@ def test_an_empty_waste_is_none_at_all():
     assert form.instance.waste == 0
 
 
-@pytest.mark.parametrize("name", ["waste", "strength", "scoop_oz", "solids", "density"])
+@pytest.mark.parametrize("name", ["waste", "strength", "scoop", "solids", "density"])
 def test_a_figure_of_a_material_that_is_no_number_is_said_at_its_field(name):
     assert list(material(**{name: "much"}).errors) == [name]
 

@@ -25,7 +25,7 @@ def test_takes_the_next_free_name_of_the_year():
 def test_holds_the_powders_with_scoop_and_strength():
     edition = create_starter_edition()
     powders = edition.materials.filter(group=Material.Group.POWDERS)
-    assert list(powders.values_list("name", "scoop_oz", "strength")) == [
+    assert list(powders.values_list("name", "scoop", "strength")) == [
         ("Base tone, graphite", Decimal(2), Decimal(6)),
         ("Base tone, walnut", Decimal(2), Decimal(6)),
         ("Second tone, driftwood", Decimal(2), Decimal(3)),
