@@ -2,10 +2,24 @@
 
 from __future__ import annotations
 
+import json
+
 from django.contrib.staticfiles import finders
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.middleware.csrf import get_token
 from django.views.decorators.http import require_safe
+
+from quoting.documents.crew_words import say
+from quoting.models import Entry
+
+CALLED = {Entry.Kind.HOURS: "hours_entry", Entry.Kind.NOTE: "note_entry"}
+"""Kinds whose words go by another key."""
+
+
+def queue_kinds() -> str:
+    """What each kind of entry is called where one is waiting or was refused, by the last part of its address; JSON."""
+    words = {kind.value: say(f"write.{CALLED.get(kind, kind.value)}") for kind in Entry.Kind}
+    return json.dumps({kind: f"{pair.en} · {pair.es}" for kind, pair in words.items()}, ensure_ascii=False)
 
 
 @require_safe

@@ -196,6 +196,90 @@ def hold_on(page: Page, day: str, words: str) -> None:
     form.get_by_role("button").click()
 
 
+def again(page: Page) -> None:
+    """The next round of the queue, now."""
+    page.evaluate("dispatchEvent(new Event('online'))")
+
+
+def test_an_entry_that_the_server_fails_on_holds_nothing_up_and_is_delivered_once(
+    phone: Callable[[str], Page], job: Job
+) -> None:
+    page = phone(f"/folders/{job.number}/visits/1/")
+    failed: list[str] = []
+
+    def fail(route: Route) -> None:
+        failed.append(route.request.url)
+        route.fulfill(status=500, body="")
+
+    page.context.route("**/entries/tick/", fail)
+    page.get_by_role("button", name="Wash, Done").click()
+    expect(page.locator("[data-says=waiting] b")).to_have_text("1")
+    note_down(page, "The gate is shut.")
+    expect(page.locator(".plainlist")).to_contain_text("The gate is shut.")
+    assert entries() == [("note", "The gate is shut.")]
+    stuck = page.locator("[data-says=stuck]")
+    while len(failed) < 3:
+        before = len(failed)
+        again(page)
+        page.wait_for_timeout(200)
+        assert len(failed) > before
+    expect(stuck).to_contain_text("done · hecho: Wash")
+    expect(stuck).to_contain_text("(500)")
+    page.context.unroute("**/entries/tick/")
+    again(page)
+    expect(page.locator("[data-says=waiting]")).to_be_hidden()
+    expect(stuck).to_be_hidden()
+    assert entries() == [("tick", "0.1.1"), ("note", "The gate is shut.")]
+
+
+def test_holds_and_ends_of_a_visit_keep_their_order_when_one_fails(phone: Callable[[str], Page], job: Job) -> None:
+    page = phone(f"/folders/{job.number}/visits/1/")
+    page.context.route("**/entries/done/", lambda route: route.fulfill(status=500, body=""))
+    page.get_by_role("button", name="The visit is done · La visita está terminada").click()
+    expect(page.locator("[data-says=waiting] b")).to_have_text("1")
+    hold_on(page, "2026-07-20", "Storm at 7.")
+    expect(page.locator("[data-says=waiting] b")).to_have_text("2")
+    again(page)
+    assert Entry.objects.count() == 0
+    page.context.unroute("**/entries/done/")
+    again(page)
+    expect(page.locator("[data-says=waiting]")).to_be_hidden()
+    assert [entry.kind for entry in Entry.objects.order_by("arrived_at")] == ["done", "hold"]
+
+
+def test_a_refused_entry_is_corrected_or_thrown_away(phone: Callable[[str], Page], job: Job) -> None:
+    page = phone(f"/folders/{job.number}/visits/1/")
+    refused = page.locator("[data-says=refused]")
+    page.locator("summary", has_text="Hours · Horas").click()
+    form = page.locator("form[action$='/hours/']")
+    for hours in ("99", "88"):
+        form.get_by_label("Hours").fill(hours)
+        form.get_by_role("button").click()
+        expect(refused).to_contain_text(f"{hours}. Hours are more than 0 and at most 24.")
+    page.goto(f"/folders/{job.number}/visits/2/")
+    page.locator("[data-says=refused] li", has_text="99").get_by_role("button", name="Correct").click()
+    page.wait_for_url("**/visits/1/")
+    expect(form.get_by_label("Hours")).to_have_value("99")
+    form.get_by_label("Hours").fill("9")
+    form.get_by_role("button").click()
+    expect(refused).not_to_contain_text("99")
+    drop = refused.get_by_role("button", name="Throw away")
+    drop.click()
+    expect(refused).to_contain_text("88")
+    refused.get_by_role("button", name="Really throw it away?").click()
+    expect(refused).to_be_hidden()
+    page.reload()
+    expect(page.locator("#queue")).to_be_hidden()
+    assert [(entry.kind, entry.data["hours"]) for entry in Entry.objects.all()] == [("hours", "9")]
+
+
+def note_down(page: Page, words: str) -> None:
+    """Write a note."""
+    page.get_by_text("Note · Nota", exact=False).first.click()
+    page.get_by_label("What the office must know").fill(words)
+    page.locator("form[action$='/note/'] button").click()
+
+
 @pytest.mark.parametrize("path", ["visits/", "visits/2/", "visits/2/pick-list/", "visits/2/hold/"])
 def test_the_crews_pages_hold_no_fault_and_fit_a_phone(phone: Callable[[str], Page], job: Job, path: str) -> None:
     page = phone(f"/folders/{job.number}/{path}")

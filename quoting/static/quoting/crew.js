@@ -4,6 +4,8 @@
 
 const box = document.getElementById("queue");
 const TIMEOUT = 15000;
+const TRIES = 3;  // after so many answers that are neither a yes nor a no, somebody is told
+const ACTS = /\/entries\/(?:hold|done|undone)\/$/;
 
 const opened = new Promise((resolve, reject) => {
   const asked = indexedDB.open("crew", 1);
@@ -46,10 +48,21 @@ async function keep(form) {
   body.set("once", once);
   body.set("made_at", now.toISOString());
   order = Math.max(order + 1, now.getTime());
-  await inStore("readwrite", (store) => store.put({
-    once, order, url: new URL(form.action).pathname, body: body.toString(), user: box.dataset.user, fault: "",
-  }));
+  const entry = { once, order, url: new URL(form.action).pathname, body: body.toString(), user: box.dataset.user, fault: "", tries: 0 };
+  const corrected = form.dataset.replaces;
+  await inStore("readwrite", (store) => {
+    if (corrected) store.delete(corrected);
+    return store.put(entry);
+  });
+  delete form.dataset.replaces;
 }
+
+// An entry that somebody has thrown away meanwhile stays away.
+const note = (entry) => inStore("readwrite", (store) => {
+  const asked = store.get(entry.once);
+  asked.onsuccess = () => { if (asked.result) store.put(entry); };
+  return asked;
+});
 
 async function post(entry, token) {
   const stop = new AbortController();
@@ -72,10 +85,14 @@ async function freshToken() {
   return answer.ok ? answer.json() : null;
 }
 
+// An entry that the office's machine fails on holds nothing else up: it is kept, and tried again with the next round.
+// Only holds and ends of one visit keep their order among themselves, since the days follow from it.
 async function deliver() {
   let sent = 0;
+  const failing = new Set();
   for (const entry of await kept()) {
-    if (entry.fault || entry.user !== box.dataset.user) continue;
+    const act = ACTS.test(entry.url) ? entry.url.split("/entries/")[0] : "";
+    if (entry.fault || entry.user !== box.dataset.user || failing.has(act)) continue;
     try {
       const signed = await freshToken();
       if (!signed || signed.user !== entry.user) break;
@@ -87,9 +104,12 @@ async function deliver() {
         sent += 1;
       } else if (answer.status === 422 || answer.status === 404) {
         entry.fault = answer.status === 422 ? (await answer.json()).fault : "404";
-        await inStore("readwrite", (store) => store.put(entry));
+        await note(entry);
       } else {
-        break;
+        entry.tries = (entry.tries || 0) + 1;
+        entry.status = answer.status;
+        if (act) failing.add(act);
+        await note(entry);
       }
     } catch {
       break;
@@ -115,24 +135,90 @@ async function flush() {
   }
 }
 
+// What was written, as somebody reads it: the kind, and what was typed.
+function told(entry) {
+  const body = new URLSearchParams(entry.body);
+  const kind = entry.url.split("/").at(-2);
+  const typed = [...body].filter(([name, value]) => value && !["once", "made_at", "seen", "step", "who", "unit", "material"].includes(name))
+    .map(([name, value]) => name === "place" ? value.split("|")[1] || "" : value).filter(Boolean);
+  return `${JSON.parse(box.dataset.kinds)[kind] || kind}: ${[...new Set(typed)].join(", ")}`;
+}
+
+function listed(part, entries, says) {
+  part.hidden = !entries.length;
+  part.querySelector("ul").replaceChildren(...entries.map((entry) => {
+    const row = box.querySelector("template").content.cloneNode(true);
+    const item = row.querySelector("li");
+    item.dataset.once = entry.once;
+    item.querySelector("span").textContent = says(entry);
+    item.querySelector("[data-act=correct]").hidden = !entry.fault || (samePage(entry) && !formFor(entry));
+    return row;
+  }));
+}
+
 async function show() {
   const entries = (await kept()).filter((entry) => entry.user === box.dataset.user);
   const waiting = entries.filter((entry) => !entry.fault);
-  const refused = entries.filter((entry) => entry.fault);
   const part = (name) => box.querySelector(`[data-says="${name}"]`);
   part("no-signal").hidden = navigator.onLine && !waiting.length;
   part("waiting").hidden = !waiting.length;
   part("waiting").querySelector("b").textContent = waiting.length;
-  part("refused").hidden = !refused.length;
-  part("refused").querySelector("b").textContent = refused.map((entry) => {
-    const body = new URLSearchParams(entry.body);
-    for (const name of ["once", "made_at"]) body.delete(name);
-    return `${[...body.values()].filter(Boolean).join(", ")}: ${entry.fault}`;
-  }).join("; ");
+  listed(part("stuck"), waiting.filter((entry) => entry.tries >= TRIES), (entry) => `${told(entry)} (${entry.status})`);
+  listed(part("refused"), entries.filter((entry) => entry.fault), (entry) => `${told(entry)}. ${entry.fault}`);
   part("said").hidden = !said.length;
   part("said").textContent = said.join(" ");
   box.hidden = navigator.onLine && !entries.length && !said.length;
 }
+
+const visitOf = (entry) => `${entry.url.split("/entries/")[0]}/`;
+const samePage = (entry) => location.pathname === visitOf(entry);
+
+// The blanks in which an entry was written: the form to its address whose fixed fields are the same.
+function formFor(entry) {
+  const body = new URLSearchParams(entry.body);
+  return [...document.querySelectorAll("form[data-queue]")].find((form) => new URL(form.action).pathname === entry.url
+    && [...form.elements].some((blank) => blank.name && blank.type !== "hidden")
+    && [...form.querySelectorAll("input[type=hidden]")].every((fixed) =>
+      ["once", "csrfmiddlewaretoken", "seen", "made_at"].includes(fixed.name) || body.get(fixed.name) === fixed.value));
+}
+
+// Back into its blanks; the refused entry goes away with the keeping of the corrected one.
+function correct(entry) {
+  const form = formFor(entry);
+  if (!form) { location.assign(`${visitOf(entry)}#correct-${entry.once}`); return; }
+  const body = new URLSearchParams(entry.body);
+  for (const blank of form.elements) {
+    if (!blank.name || blank.type === "hidden") continue;
+    if (blank.type === "checkbox" || blank.type === "radio") blank.checked = body.getAll(blank.name).includes(blank.value);
+    else blank.value = body.get(blank.name) ?? "";
+  }
+  form.dataset.replaces = entry.once;
+  const fold = form.closest("details");
+  if (fold) fold.open = true;
+  [...form.elements].find((blank) => blank.matches("input:not([type=hidden]), textarea, select"))?.focus();
+}
+
+async function correctByAddress() {
+  const once = /^#correct-(.+)$/.exec(location.hash)?.[1];
+  const entry = once && (await kept()).find((each) => each.once === once && each.fault);
+  if (entry && formFor(entry)) { history.replaceState(null, "", location.pathname); correct(entry); }
+}
+
+box?.addEventListener("click", async (event) => {
+  const button = event.target.closest("[data-act]");
+  if (!button) return;
+  const once = button.closest("li").dataset.once;
+  if (button.dataset.act === "correct") {
+    const entry = (await kept()).find((each) => each.once === once);
+    if (entry) correct(entry);
+  } else if (button.dataset.sure) {  // asked once before it is gone for good
+    button.querySelector("span").textContent = button.dataset.sure;
+    delete button.dataset.sure;
+  } else {
+    await inStore("readwrite", (store) => store.delete(once));
+    await show();
+  }
+});
 
 // What was delivered shows on the page; blanks that somebody is filling in stay as they are.
 async function refresh() {
@@ -207,7 +293,7 @@ function countOn() {
 
 if (box) {
   countOn();
-  show().then(flush);
+  show().then(correctByAddress).then(flush);
   addEventListener("online", flush);
   addEventListener("offline", show);
   document.addEventListener("visibilitychange", () => { if (!document.hidden) { countOn(); flush(); } });
