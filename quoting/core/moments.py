@@ -31,3 +31,10 @@ class Moment:
         """As a clock shows it, to the nearest minute; 23:59 at the latest."""
         minutes = min(int(round_half_up(self.hour * 60, 0)), 24 * 60 - 1)
         return time(minutes // 60, minutes % 60)
+
+    def clock_up(self, minutes: int) -> time:
+        """As somebody plans a day: up to the next so many minutes of the hour, so that no hold is cut short by it;
+        23:59 at the latest."""
+        exact = self.clock
+        whole = -(-(exact.hour * 60 + exact.minute) // minutes) * minutes
+        return time(whole // 60, whole % 60) if whole < 24 * 60 else time(23, 59)

@@ -190,6 +190,6 @@ def judged_words(line: GuardLine, used: Any, units: str) -> tuple[Judged, Pair, 
     return judged.word, say(f"guard.{judged.word.value}"), tuple(say(f"guard.{key}") for key in judged.do), film
 
 
-def guard_rows(lines: Sequence[GuardLine], places: set[int], units: str) -> list[GuardRow]:
-    """Those of these steps."""
-    return [guard_row(line, units) for line in lines if line.place in places]
+def guard_rows(lines: Sequence[GuardLine], units: str) -> list[GuardRow]:
+    """The lines as they are read."""
+    return [guard_row(line, units) for line in lines]

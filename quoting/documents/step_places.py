@@ -31,6 +31,16 @@ def places_now(rows: Iterable[VisitStep], steps: Sequence[StepFigure]) -> set[in
     return {place_now(row.place, row.name, steps, *row.areas[:1]) for row in rows} - {GONE}
 
 
+def coats_now(rows: Iterable[VisitStep], steps: Sequence[StepFigure]) -> dict[int, set[int]]:
+    """The coats of a visit by the places of their steps today; an empty set where a step is not parted into coats."""
+    found: dict[int, set[int]] = {}
+    for row in rows:
+        place = place_now(row.place, row.name, steps, *row.areas[:1])
+        if place != GONE:
+            found.setdefault(place, set()).update({row.coat} if row.coats > 1 else set())
+    return found
+
+
 def still_agreed(rows: Iterable[VisitStep], steps: Sequence[StepFigure]) -> list[VisitStep]:
     """The steps of a visit without those that were taken out since it was laid: nobody is to do them any more."""
     return [row for row in rows if place_now(row.place, row.name, steps, *row.areas[:1]) != GONE]

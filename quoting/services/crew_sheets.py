@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from quoting.core.coverage_guard import GuardLine, guard_lines
@@ -69,9 +69,16 @@ def mixed_on(work: AgreedWork, places: set[int]) -> list[Mixed]:
     return [Mixed(place, sheet) for place, sheet in zip(steps, sheets, strict=True) if place in places]
 
 
-def guarded_on(work: AgreedWork, places: set[int]) -> list[GuardLine]:
-    """What should be gone, for each area and coat of these steps."""
-    return [line for line in guard_lines(work.workings) if line.place in places]
+def guarded_on(work: AgreedWork, coats: Mapping[int, Collection[int]] | None = None) -> list[GuardLine]:
+    """What should be gone, for each area and coat; None: of all the job.
+
+    `coats` are those of a visit by the places of their steps, none where a step is not parted into coats: then all of
+    a material's coats are put on that day, wet on wet.
+    """
+    lines = guard_lines(work.workings)
+    if coats is None:
+        return list(lines)
+    return [line for line in lines if line.place in coats and (not coats[line.place] or line.coat in coats[line.place])]
 
 
 def _load(job: Job, workings: Workings, people: int, gear: Sequence[GearItem] | None) -> Load:

@@ -19,6 +19,7 @@ from quoting.core.units import Dimension, Quantity, parse_quantity
 from quoting.core.weather_limits import Work
 from quoting.documents.booking import LineBooked, StockLine
 from quoting.documents.hand_over import POINTS
+from quoting.documents.step_places import coats_now
 from quoting.models import DayPlan, Entry, HandOver, Hold, Message, Visit
 from quoting.services import hand_over as ending
 from quoting.services.agreed_work import AgreedWork, need_work
@@ -156,7 +157,7 @@ def _work(scene: Scene, visit: Visit, agreed: AgreedWork) -> None:
             hours = _quarters(step.hours)
             told = {"who": who.pk, "place": step.place, "hours": f"{hours:f}"}
             _write(scene, visit, Entry.Kind.HOURS, told, done, f"{step.key}/{who.pk}")
-    for place, told in enumerate(_amounts(agreed, {step.place: step.coat for step in steps}, lots)):
+    for place, told in enumerate(_amounts(agreed, coats_now(steps, agreed.workings.steps), lots)):
         _write(scene, visit, Entry.Kind.USED, told, ends, f"used/{place}")
     if words := scene.act.get("notes", {}).get(str(visit.number)):
         _write(scene, visit, Entry.Kind.NOTE, {"words": words}, ends, "note")
@@ -190,12 +191,12 @@ def _write(scene: Scene, visit: Visit, kind: str, data: Mapping[str, Any], at: d
         keep_entry(visit=visit, by=scene.crew, once=once, kind=kind, data=data)
 
 
-def _amounts(agreed: AgreedWork, coats: Mapping[int, int], lots: Mapping[str, str]) -> Iterator[dict[str, Any]]:
+def _amounts(agreed: AgreedWork, coats: Mapping[int, set[int]], lots: Mapping[str, str]) -> Iterator[dict[str, Any]]:
     """What the steps of a visit took, in the figures that a crew writes: quarters of a gallon, whole pieces."""
-    shares, guarded = cycle(SHARES), set()
+    shares = cycle(SHARES)
+    guarded = {(line.place, line.material) for line in guarded_on(agreed)}
     gallon = from_unit(Decimal(1), "gal")
-    for line in guarded_on(agreed, set(coats)):
-        guarded.add((line.place, line.material))
+    for line in guarded_on(agreed, coats):
         gallons = _quarters(line.planned / gallon * next(shares))
         facts = {"material": line.material, "place": line.place, "area": line.area, "coat": line.coat}
         yield facts | {"lot": lots.get(line.material, "")} | _called(gallons, "gal")

@@ -23,6 +23,9 @@ from quoting.services.trail import record
 
 PlanFault = laid.PlanFault
 
+STEP_OF_CLOCK = 15
+"""Minutes to which the times of a visit are said: nobody comes at 10:37."""
+
 MOVED, MOVED_BY_HAND = "Moved: ", "Moved by hand."
 
 
@@ -235,7 +238,8 @@ def _keep(job: Job, plan: laid.Plan, work: AgreedWork) -> None:
         row = rows.pop(each.number, None) or Visit(job=job, number=each.number)
         if row.pk and row.state == Visit.State.DONE:
             continue
-        row.day, row.starts, row.ends = each.day, each.start.clock, each.end.clock
+        row.day = each.day
+        row.starts, row.ends = each.start.clock_up(STEP_OF_CLOCK), each.end.clock_up(STEP_OF_CLOCK)
         row.purpose = " ".join(_kinds(each, works))
         row.waits_for = _why(each.wait)
         row.save()
@@ -255,7 +259,8 @@ def _kinds(visit: laid.Visit, works: dict[int, Work]) -> list[str]:
 def _step(visit: Visit, position: int, stint: laid.Stint, works: dict[int, Work]) -> VisitStep:
     task = stint.task
     facts: dict[str, Any] = {
-        "place": task.place, "name": task.step, "areas": list(stint.areas), "starts": stint.start.clock,
+        "place": task.place, "name": task.step, "areas": list(stint.areas),
+        "starts": stint.start.clock_up(STEP_OF_CLOCK),
         "work": works[task.place].value if task.place in works else "", "hours": stint.hours, "hold": task.hold,
         "coat": task.coat, "coats": task.coats, "part": stint.part, "parts": stint.parts,
     }  # fmt: skip

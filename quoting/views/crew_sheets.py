@@ -19,7 +19,7 @@ from quoting.documents.mix_sheet import guard_rows, mix_page
 from quoting.documents.pick_list import change_rows, load_page
 from quoting.documents.press_order import PaperNotPrinted
 from quoting.documents.render import render_pdf
-from quoting.documents.step_places import places_now
+from quoting.documents.step_places import coats_now
 from quoting.documents.visit_days import works_pair
 from quoting.models import DayPlan, Job, Visit
 from quoting.services.agreed_work import AgreedWork, agreed_work
@@ -54,13 +54,14 @@ def mix_sheet_pdf(request: HttpRequest, number: str, visit: int | None = None) -
     job = found.job if found else find_job(request.user, number)
     work, units = _need_work(job), str(the_firm(request).units)
     steps = work.workings.steps
-    places = places_now(found.steps.all(), steps) if found else set(range(len(steps)))
+    coats = coats_now(found.steps.all(), steps) if found else None
+    places = set(range(len(steps))) if coats is None else set(coats)
     materials = {material.key: material for material in work.scope.materials}
     context = _head(request, job, found) | {
         "mixes": [
             mix_page(each.place, each.sheet, materials[each.sheet.material], units) for each in mixed_on(work, places)
         ],
-        "guards": guard_rows(guarded_on(work, places), places, units),
+        "guards": guard_rows(guarded_on(work, coats), units),
         "metric": units == "metric",
         "margin": _margin(units),
     }

@@ -25,7 +25,7 @@ from quoting.documents.crew_figures import NB
 from quoting.documents.crew_words import Pair, named, say
 from quoting.documents.measured import measure_area
 from quoting.documents.mix_sheet import BatchRow, GuardRow, MixPage, guard_row, judged_words, mix_page
-from quoting.documents.step_places import at_todays_places, key_now, places_now, still_agreed
+from quoting.documents.step_places import at_todays_places, coats_now, key_now, still_agreed
 from quoting.documents.visit_days import works_pair
 from quoting.forms.entries import CHOICES, FORMS, EntryForm, ReadingForm
 from quoting.models import READINGS, Entry, Role, User, Visit, VisitStep
@@ -35,6 +35,7 @@ from quoting.services.crew_rules import current_rules
 from quoting.services.crew_sheets import guarded_on, mixed_on
 from quoting.services.entries import Written, keep_entry, written_on
 from quoting.services.washed import hours_dry, washed_at
+from quoting.views.crew_queue import queue_kinds
 from quoting.views.mast import the_firm
 from quoting.views.measured import draw_twice
 from quoting.views.visit_acts import end_of
@@ -151,7 +152,8 @@ def _page(request: HttpRequest, found: Visit, refused: EntryForm | None = None) 
     todays = work.workings.steps if work else ()
     written = written_on(at_todays_places(found.entries.select_related("by"), todays))
     steps = still_agreed(found.steps.all(), todays)
-    places = places_now(steps, todays)
+    coats = coats_now(steps, todays)
+    places = set(coats)
     areas = [measure_area(area, units=units) for area in job.areas.prefetch_related("parts")]
     people = list(User.objects.filter(is_active=True).order_by("role", "name"))
     context: dict[str, Any] = {
@@ -164,7 +166,7 @@ def _page(request: HttpRequest, found: Visit, refused: EntryForm | None = None) 
         "steps": [_step(step, written, todays) for step in steps],
         "plan": draw_twice(areas, units=units, title=f"Plan of {job.property.street}", wide_px=600),
         "notes": [area.row for area in areas if area.row.note],
-        "mixes": _mixes(work, places, units, written), "guards": _guards(work, places, units, written),
+        "mixes": _mixes(work, places, units, written), "guards": _guards(work, coats, units, written),
         "materials": _materials(work, places), "checks": checks_of(found, written),
         "written": lines_of(
             reversed(written.all), steps, work, {person.pk: person.get_short_name() for person in people},
@@ -173,7 +175,7 @@ def _page(request: HttpRequest, found: Visit, refused: EntryForm | None = None) 
         "by_hand": by_hand(limits, found.works, Units(units)),
         "holds": list(found.holds.all()), "end": end_of(found, refused),
         "onces": [str(uuid4()) for _ in range(4)], "refused": refused,
-        "signed": request.user,
+        "signed": request.user, "queue_kinds": queue_kinds(),
     }  # fmt: skip
     context |= photos_shown(job, [area.row for area in areas], written.ticks, steps)
     return render(request, "crew/visit.html", context, status=200 if refused is None else 422)
@@ -290,10 +292,10 @@ def _mixes(work: AgreedWork | None, places: set[int], units: str, written: Writt
     return asked
 
 
-def _guards(work: AgreedWork | None, places: set[int], units: str, written: Written) -> list[GuardAsked]:
+def _guards(work: AgreedWork | None, coats: Mapping[int, set[int]], units: str, written: Written) -> list[GuardAsked]:
     """Each line of the guard; what was used for it is all that was written down for it on this visit."""
     asked = []
-    for line in guarded_on(work, places) if work else ():
+    for line in guarded_on(work, coats) if work else ():
         mine = [
             entry for entry in written.used
             if entry.data.get("dimension") == "VOLUME" and entry.data.get("area") == line.area

@@ -28,3 +28,17 @@ def test_earlier_comes_first():
 )
 def test_as_a_clock_shows_it(hour: str, shown: time):
     assert Moment(FRIDAY, D(hour)).clock == shown
+
+
+@pytest.mark.parametrize(
+    ("hour", "shown"),
+    [
+        # 10 h 37 min are 637 minutes: 42 quarters are 630, 43 are 645, which is 10:45
+        ("10.6166666666", time(10, 45)),
+        ("10.5000000001", time(10, 30)),  # to the minute first: 10:30 is a quarter already
+        ("8", time(8)),
+        ("23.8", time(23, 59)),  # 23:48: the next quarter is the next day
+    ],
+)
+def test_as_a_day_is_planned(hour: str, shown: time):
+    assert Moment(FRIDAY, D(hour)).clock_up(15) == shown

@@ -6,7 +6,15 @@ from quoting.core.change_orders import without
 from quoting.core.scope_file import read_scope
 from quoting.core.work_out import work_out
 from quoting.core.workings import StepFigure
-from quoting.documents.step_places import GONE, at_todays_places, key_now, place_now, places_now, still_agreed
+from quoting.documents.step_places import (
+    GONE,
+    at_todays_places,
+    coats_now,
+    key_now,
+    place_now,
+    places_now,
+    still_agreed,
+)
 from quoting.models import Entry, VisitStep
 from tests.sample_visits import three_steps
 
@@ -62,3 +70,12 @@ def test_a_visit_laid_before_the_change_shows_what_is_left_of_its_steps():
     steps = without_the_wash()
     assert still_agreed(rows, steps) == rows[1:]
     assert (places_now(rows, steps), key_now(rows[1], steps)) == ({1}, "1.2.1")
+
+
+def test_the_coats_of_a_visit_are_told_by_todays_places():
+    rows = [
+        VisitStep(place=0, name="Wash", areas=["Pool deck"]),
+        VisitStep(place=1, name="Base tone", areas=["Pool deck"]),
+        VisitStep(place=2, name=SEAL, areas=["Pool deck"], coat=2, coats=2),
+    ]
+    assert coats_now(rows, without_the_wash()) == {0: set(), 1: {2}}

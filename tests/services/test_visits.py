@@ -31,10 +31,20 @@ def test_visits_follow_from_the_agreed_steps_with_their_holds() -> None:
 
 def test_hours_are_by_the_clock_of_a_crew_of_two() -> None:
     # Pool deck 32 × 14.5 = 464 ft² − π × 3² = 28.274 → 435.726; walk 24 × 4 = 96; 531.726 / 300 = 1.7724 person-hours,
-    # by two people 0.8862 h; 30 minutes of setting up first: 8:30 to 9:23.
+    # by two people 0.8862 h; 30 minutes of setting up first: 8:30 to 9:23, said to the next quarter of an hour.
     visit = visit_of(planned_job())
     step = visit.steps.get()
-    assert (visit.starts, visit.ends, step.starts, step.hours) == (time(8), time(9, 23), time(8, 30), Decimal("0.8862"))
+    assert (visit.starts, visit.ends, step.starts, step.hours) == (time(8), time(9, 30), time(8, 30), Decimal("0.8862"))
+
+
+def test_nobody_comes_at_an_odd_minute() -> None:
+    # The wash ends at 9:23 on Thursday and dries 24 h: the visit may begin at 9:23 on Friday, so at 9:30.
+    visit = visit_of(planned_job(), 2)
+    steps = list(visit.steps.all())
+    assert [each.minute % 15 for each in (visit.starts, visit.ends, *(step.starts for step in steps))] == [0] * (
+        2 + len(steps)
+    )
+    assert visit.starts <= steps[0].starts
 
 
 def test_a_day_is_kept_free_for_rain() -> None:

@@ -95,3 +95,14 @@ def test_a_place_that_is_none_is_refused(place: str) -> None:
     crew = CrewFactory()
     sent = signed_in(crew).post("/folders/0417/visits/2/entries/hours/", {"who": crew.pk, "place": place, "hours": "2"})
     assert (sent.status_code, Entry.objects.count()) == (422, 0)
+
+
+def test_the_guard_asks_for_the_coat_of_the_day() -> None:
+    """Colour and the first coat of sealer are on the second visit, the second coat on the third."""
+    planned_job()
+    client = signed_in(CrewFactory())
+    asked = [
+        [(each.row.material, each.row.coat) for each in client.get(f"/folders/0417/visits/{n}/").context["guards"]]
+        for n in (2, 3)
+    ]
+    assert asked == [[("base-tone", 1), ("sealer", 1)], [("sealer", 2)]]
