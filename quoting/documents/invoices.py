@@ -73,6 +73,7 @@ def invoice_facts(
         "total": sum_text(bill.total, currency),
         "paid": sum_text(account.paid_on_it, currency) if account.paid_on_it else "",
         "due": sum_text(due, currency),
+        "settled": "" if due > 0 else "yes",
         "account": _account(account, bill.total),
         "earlier_due": sum_text(account.earlier_due, currency) if account.earlier_due else "",
         "pay": pay_facts(firm, stamp.number, due, currency),
