@@ -34,7 +34,7 @@ SHEET_PX = {Firm.PaperSize.LETTER: 672, Firm.PaperSize.A4: 648}
 PHONE_PX = 350
 """The width of a drawing on the homeowner's phone, which the facts hold besides that of the sheet."""
 
-BESIDE_PX = 400
+BESIDE_PX = 440
 """How high the plan may be, in CSS pixels, that its table may stand on the same sheet: under half of its text."""
 
 SHEET_MOST_PX = 800
