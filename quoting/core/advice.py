@@ -231,7 +231,7 @@ def _unknown(slab: Slab) -> Iterable[Unknown]:
     for key, kind in KINDS.items():
         if kind.surfaces and slab.surface not in kind.surfaces:
             continue
-        readings = [read_test(key, each.answers) for each in slab.findings if each.kind == key]
+        readings = [read_test(key, each.answers, each.wait) for each in slab.findings if each.kind == key]
         if not readings:
             yield Unknown(kind=key, sentence=f"{kind.name}: not {kind.group.done}.")
         elif all(not reading.known for reading in readings):

@@ -1,10 +1,11 @@
 """What a kind of finding is made of: its questions, its waiting time, and how its answers read."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from enum import StrEnum
 
-from quoting.core.conditions import Condition, Is
+from quoting.core.conditions import Condition, Is, Over, all_, not_
+from quoting.core.rounding import CONTEXT
 
 NOT_KNOWN = "not-known"
 """The value of a choice that says: nobody knows."""
@@ -74,18 +75,49 @@ class Question:
     said: str = "{}"
 
 
+WAITED = "waited"
+"""The question that asks for how long a test was left, in seconds or hours."""
+
+SECONDS_OF = {"s": 1, "hours": 3600}
+"""Seconds in the units of that question."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Wait:
-    """How long before a test can be read, in seconds: what the page waits, and all that people quote."""
+class Quoted:
+    """A waiting time in seconds that somebody names, and who does."""
 
     seconds: int
-    quoted: tuple[int, ...]
-    words: str
+    source: str = PRACTICE_SOURCE
+
+    @property
+    def words(self) -> str:
+        """1 minute, 16 hours."""
+        return time_words(self.seconds)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wait:
+    """How long before a test can be read, in seconds: what is waited, and all that people quote; the first of those is
+    what a firm begins with. `after` says what follows from it.
+    """
+
+    seconds: int
+    quoted: tuple[Quoted, ...]
+    after: str = ""
+
+    @property
+    def words(self) -> str:
+        """The time that is waited, and the others that are quoted: 16 hours; 24 hours are quoted too."""
+        others = [each.words for each in self.quoted if each.seconds != self.seconds]
+        too = f"; {' and '.join(others)} {'is' if others == ['1 minute'] else 'are'} quoted too" if others else ""
+        return f"{time_words(self.seconds)}{self.after}{too}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reads:
-    """How answers read: the first row of a kind that holds. `decides` is False for “too soon” and the like."""
+    """How answers read: the first row of a kind that holds. `decides` is False for “too soon” and the like; a row for
+    what is read `sooner` than its waiting time has that time as {wait} in its sentence.
+    """
 
     when: Condition
     word: str
@@ -93,6 +125,18 @@ class Reads:
     standing: Standing = Standing.PRACTICE
     source: str = PRACTICE_SOURCE
     decides: bool = True
+    sooner: bool = False
+
+    def before(self, seconds: int, unit: str) -> "Reads":
+        """The row with the waiting time set into it, in the unit in which the test asks for it."""
+        number = CONTEXT.divide(Decimal(seconds), Decimal(SECONDS_OF[unit]))
+        early = not_(Over(name=WAITED, number=number, or_equal=True))
+        return replace(
+            self,
+            when=all_(self.when, early),
+            sentence=self.sentence.replace("{wait}", time_words(seconds)),
+            sooner=False,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,6 +157,21 @@ class Kind:
     def question(self, name: str) -> Question | None:
         """The question of that name."""
         return next((each for each in self.questions if each.name == name), None)
+
+    def read_after(self, seconds: int | None = None) -> "Kind":
+        """The kind as it is read where so many seconds are waited, or as many as one begins with."""
+        asked = self.question(WAITED)
+        if self.wait is None or asked is None:
+            return self
+        wait = replace(self.wait, seconds=seconds or self.wait.seconds)
+        rows = tuple(row.before(wait.seconds, asked.unit) if row.sooner else row for row in self.reads)
+        return replace(self, wait=wait, reads=rows)
+
+
+def time_words(seconds: int) -> str:
+    """Seconds in the largest unit that goes into them: 15 seconds, 1 minute, 16 hours."""
+    size, unit = next(pair for pair in ((3600, "hour"), (60, "minute"), (1, "second")) if seconds % pair[0] == 0)
+    return f"{seconds // size} {unit}{'' if seconds == size else 's'}"
 
 
 def choice_of(

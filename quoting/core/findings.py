@@ -34,11 +34,14 @@ __all__ = [
     "Wait",
     "check_answers",
     "facts_of",
+    "kind_read_after",
     "read_test",
 ]
 
-KINDS: Mapping[str, Kind] = {kind.key: kind for kind in (*SLAB_TESTS, *SLAB_LOOKS, *SLAB_SURROUNDINGS)}
-"""Every kind of finding by its key, in the order in which a visit goes."""
+_AS_WRITTEN: Mapping[str, Kind] = {kind.key: kind for kind in (*SLAB_TESTS, *SLAB_LOOKS, *SLAB_SURROUNDINGS)}
+
+KINDS: Mapping[str, Kind] = {key: kind.read_after() for key, kind in _AS_WRITTEN.items()}
+"""Every kind of finding by its key, in the order in which a visit goes, with the waiting time that one begins with."""
 
 NOT_TESTED = "not-tested"
 """The word of a reading without any answer."""
@@ -64,10 +67,13 @@ class AnswerFault(ValueError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Finding:
-    """One test or look: its kind's key, and its answers by the names of the questions."""
+    """One test or look: its kind's key, its answers by the names of the questions, and the seconds that the firm waits
+    for it, None for what one begins with.
+    """
 
     kind: str
     answers: Mapping[str, str]
+    wait: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,9 +92,17 @@ class Reading:
     known: bool = True
 
 
-def read_test(kind: str, answers: Mapping[str, str]) -> Reading:
-    """What these answers mean. Raises NoSuchKind or AnswerFault."""
-    found = _kind(kind)
+def kind_read_after(kind: str, wait: int | None) -> Kind:
+    """The kind as it is read where so many seconds are waited, None for what one begins with. Raises NoSuchKind."""
+    return _kind(kind) if wait is None else _AS_WRITTEN[_kind(kind).key].read_after(wait)
+
+
+def read_test(kind: str, answers: Mapping[str, str], wait: int | None = None) -> Reading:
+    """What these answers mean where so many seconds are waited, None for what one begins with.
+
+    Raises NoSuchKind or AnswerFault.
+    """
+    found = kind_read_after(kind, wait)
     given = check_answers(kind, answers)
     if all(value is None for value in given.values()):
         return _unread(found, NOT_TESTED, f"{found.name}: not {found.group.done}.")
@@ -128,7 +142,7 @@ def facts_of(findings: Iterable[Finding]) -> dict[str, frozenset[Value]]:
     """
     gathered: dict[str, set[Value]] = {}
     for finding in findings:
-        reading = read_test(finding.kind, finding.answers)
+        reading = read_test(finding.kind, finding.answers, finding.wait)
         gathered.setdefault(finding.kind, set()).add(reading.word if reading.known else None)
         for name, value in check_answers(finding.kind, finding.answers).items():
             gathered.setdefault(f"{finding.kind}.{name}", set()).add(value)

@@ -4,12 +4,11 @@ Plastic sheet: ASTM D4263 (18 × 18 in clear film of about 4 mil, edges taped, 1
 says 24 h. Rinse: MIL-HDBK-1110, 6.7.2.1, after ASTM D4262 (within one unit of pH of fresh water).
 """
 
-from decimal import Decimal
-
-from quoting.core.conditions import Apart, Not, Over, all_, is_, not_
+from quoting.core.conditions import Apart, all_, is_, not_
 from quoting.core.finding_kinds import (
     Group,
     Kind,
+    Quoted,
     Reads,
     Standing,
     Wait,
@@ -26,11 +25,8 @@ PAVERS = ("concrete-pavers", "clay-pavers")
 
 _HOUR = 3600
 _SHEET = "ASTM D4263-24"
+_SHEET_LONGER = "MIL-HDBK-1110 (1996), 9.6.7.5"
 _RINSE = "MIL-HDBK-1110 (1996), 6.7.2.1, after ASTM D4262"
-
-
-def _before(name: str, number: str) -> Not:
-    return not_(Over(name=name, number=Decimal(number), or_equal=True))
 
 
 SLAB_TESTS = (
@@ -62,7 +58,7 @@ SLAB_TESTS = (
         name="Solvent drop",
         group=Group.TEST,
         how="Put a puddle of xylene the size of a coin on the film, wait, wipe it off and touch the place.",
-        wait=Wait(seconds=60, quoted=(15, 60), words="1 minute; some say 15 seconds"),
+        wait=Wait(seconds=60, quoted=(Quoted(seconds=60), Quoted(seconds=15))),
         questions=(
             choice_of("result", "What is the place like?", "tacky: soft or tacky", "unchanged: as it was"),
             number_of("waited", "Waited", "s", most="3600", deciding=True, said="after {}"),
@@ -70,10 +66,11 @@ SLAB_TESTS = (
         reads=(
             reads("result", "tacky", "solvent-acrylic", "Solvent softens the film: it is a solvent-based acrylic."),
             Reads(
-                when=all_(is_("result", "unchanged"), _before("waited", "15")),
+                when=is_("result", "unchanged"),
                 word="too-soon",
-                sentence="The solvent stood for less than 15 seconds, so the drop says nothing.",
+                sentence="The solvent stood for less than {wait}, so the drop says nothing.",
                 decides=False,
+                sooner=True,
             ),
             reads(
                 "result",
@@ -128,7 +125,11 @@ SLAB_TESTS = (
         name="Test patch",
         group=Group.TEST,
         how="Clean and coat a hidden patch, let it cure, cut a grid into it, press tape on and pull.",
-        wait=Wait(seconds=24 * _HOUR, quoted=(24 * _HOUR,), words="24 hours, so a second visit or the day of the wash"),
+        wait=Wait(
+            seconds=24 * _HOUR,
+            quoted=(Quoted(seconds=24 * _HOUR),),
+            after=", so a second visit or the day of the wash",
+        ),
         questions=(
             choice_of(
                 "result",
@@ -145,10 +146,11 @@ SLAB_TESTS = (
             reads("result", "lifts", "fails", "The new coat comes off the test patch: it does not hold there."),
             reads("result", "crawls", "fails", "The new coat crawled on the test patch: it does not wet the slab."),
             Reads(
-                when=all_(is_("result", "holds"), _before("waited", "24")),
+                when=is_("result", "holds"),
                 word="too-soon",
-                sentence="The patch was pulled before 24 hours were over, so it proves nothing yet.",
+                sentence="The patch was pulled before {wait} were over, so it proves nothing yet.",
                 decides=False,
+                sooner=True,
             ),
             Reads(
                 when=all_(is_("result", "holds"), is_("cut", "no")),
@@ -164,7 +166,10 @@ SLAB_TESTS = (
         name="Plastic sheet",
         group=Group.TEST,
         how="Tape 18 × 18 in of clear 4-mil film down along all edges, out of sun and heat, one to each 500 ft².",
-        wait=Wait(seconds=16 * _HOUR, quoted=(16 * _HOUR, 24 * _HOUR), words="16 hours at least; some say 24"),
+        wait=Wait(
+            seconds=16 * _HOUR,
+            quoted=(Quoted(seconds=16 * _HOUR, source=_SHEET), Quoted(seconds=24 * _HOUR, source=_SHEET_LONGER)),
+        ),
         questions=(
             choice_of(
                 "result",
@@ -181,12 +186,13 @@ SLAB_TESTS = (
             reads("result", "drops", "wet", "There were drops under the sheet: the slab gives off moisture.", _SHEET),
             reads("result", "dark", "wet", "The slab went dark under the sheet: it gives off moisture.", _SHEET),
             Reads(
-                when=all_(is_("result", "nothing"), _before("waited", "16")),
+                when=is_("result", "nothing"),
                 word="too-soon",
-                sentence="The sheet was on for less than 16 hours, so it says nothing.",
+                sentence="The sheet was on for less than {wait}, so it says nothing.",
                 standing=Standing.STANDARD,
                 source=_SHEET,
                 decides=False,
+                sooner=True,
             ),
             reads("result", "nothing", "no-sign", "Nothing showed under the sheet. That does not prove the slab dry."),
         ),

@@ -12,7 +12,9 @@ from quoting.core.weather_limits import Work
 from quoting.core.workings import StepFigure, Workings
 
 RECOAT = Decimal(24)
-"""Hours between two coats of one step: common practice, no published source; sooner raises solvent bubbles."""
+"""Hours between two coats of one step that a firm begins with: common practice, no published source; sooner raises
+solvent bubbles.
+"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,13 +37,15 @@ class Task:
     coats: int = 1
 
 
-def tasks_of(workings: Workings, *, crew: int | None = None, splitting: Collection[str] = ()) -> tuple[Task, ...]:
+def tasks_of(
+    workings: Workings, *, crew: int | None = None, splitting: Collection[str] = (), recoat: Decimal = RECOAT
+) -> tuple[Task, ...]:
     """The tasks of these workings in the order of their visits, and within one in the order of the steps.
 
-    `crew` is how many come, the scope's own crew where None. A step that spreads no film and no colour may be split,
-    and so may the steps named in `splitting` (a strip in small sections). A step without a visit of its own belongs to
-    that of the step before it. An extra's washing is done with the rest of the washing, by its visit. Steps without
-    hours keep their hold.
+    `crew` is how many come, the scope's own crew where None; `recoat` the hours between two coats of one step. A step
+    that spreads no film and no colour may be split, and so may the steps named in `splitting` (a strip in small
+    sections). A step without a visit of its own belongs to that of the step before it. An extra's washing is done with
+    the rest of the washing, by its visit. Steps without hours keep their hold.
     """
     hands = Decimal(crew or workings.scope.crew.size)
     visit: int | None = None
@@ -59,7 +63,7 @@ def tasks_of(workings: Workings, *, crew: int | None = None, splitting: Collecti
                     step=figure.step,
                     areas=figure.areas,
                     hours=hours,
-                    hold=hold if coat == coats else RECOAT,
+                    hold=hold if coat == coats else recoat,
                     splits=not _spreads(figure) or figure.step in splitting,
                     shares=tuple(CONTEXT.divide(each, net) for each in figure.ground.nets),
                     visit=visit,

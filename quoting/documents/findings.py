@@ -11,7 +11,7 @@ from django.utils import formats, timezone
 
 from quoting.core.advice import Slab
 from quoting.core.finding_kinds import Group, Kind, Question
-from quoting.core.findings import KINDS, NOT_KNOWN, AnswerKind, Reading, read_test
+from quoting.core.findings import KINDS, NOT_KNOWN, AnswerKind, Reading, kind_read_after, read_test
 from quoting.core.findings import Finding as Found
 from quoting.models import Area, Finding
 
@@ -38,7 +38,10 @@ def holding_for(area: Area, rows: Iterable[Finding]) -> list[Finding]:
 def slab_of(area: Area, rows: Iterable[Finding]) -> Slab:
     """The area as the rules of advice see it; a test that waits says nothing yet."""
     holding = [row for row in holding_for(area, rows) if is_read(row)]
-    return Slab(surface=area.surface, findings=tuple(Found(kind=row.kind, answers=row.answers) for row in holding))
+    return Slab(
+        surface=area.surface,
+        findings=tuple(Found(kind=row.kind, answers=row.answers, wait=row.wait_seconds) for row in holding),
+    )
 
 
 def is_for(kind: Kind, area: Area | None) -> bool:
@@ -46,14 +49,19 @@ def is_for(kind: Kind, area: Area | None) -> bool:
     return area is None or not kind.surfaces or area.surface in kind.surfaces
 
 
+def kind_of(row: Finding) -> Kind:
+    """The row's kind, with the waiting time that the row was noted with. Raises NoSuchKind."""
+    return kind_read_after(row.kind, row.wait_seconds)
+
+
 def reading_of(row: Finding) -> Reading:
     """What the row's answers mean today."""
-    return read_test(row.kind, row.answers)
+    return read_test(row.kind, row.answers, row.wait_seconds)
 
 
 def said(kind: Kind, answers: Mapping[str, str]) -> str:
     """What was found in a few words: “Water soaks in, 8 s, 5 places”; of measures “1/8 in, 18 ft: cosmetic”."""
-    reading = read_test(kind.key, answers)
+    reading = read_test(kind.key, answers, kind.wait.seconds if kind.wait else None)
     decides = next((each for each in kind.questions if each.kind is AnswerKind.CHOICE and each.deciding), None)
     others = [question for question in kind.questions if question is not decides]
     words = [_said(question, answers.get(question.name, "").strip()) for question in others]
@@ -97,7 +105,7 @@ def _answered(question: Question, answer: str) -> str:
 
 def may_be_read_at(row: Finding) -> datetime:
     """When a test that was begun may be read."""
-    wait = KINDS[row.kind].wait if row.kind in KINDS else None
+    wait = kind_of(row).wait if row.kind in KINDS else None
     return row.started_at + timedelta(seconds=wait.seconds if wait else 0)
 
 
@@ -164,7 +172,7 @@ def _cell(kind: Kind, rows: Sequence[Finding]) -> Cell:
             words.append(waits_words(row))
             continue
         reading = reading_of(row)
-        words.append(said(kind, row.answers) or row.note or "not known")
+        words.append(said(kind_of(row), row.answers) or row.note or "not known")
         sentences.append(reading.sentence)
     return Cell(
         words="; ".join(dict.fromkeys(words)),

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
 from django import forms
 
+from quoting.core.findings import KINDS, Kind
 from quoting.core.scope import Units
 from quoting.core.units import NumberFault, parse_number
 from quoting.core.weather_limits import STARTING_LIMITS, Limits
 
 LARGEST = Decimal(1000)
+
+DISPUTED: tuple[Kind, ...] = tuple(kind for kind in KINDS.values() if kind.wait and len(kind.wait.quoted) > 1)
+"""The tests for which people quote several waiting times."""
 
 
 class ClockInput(forms.TimeInput):
@@ -35,10 +40,25 @@ class CrewRulesForm(forms.Form):
     rain_days = forms.IntegerField(label="Days kept free for rain", min_value=0, max_value=30)
     cold_days = forms.IntegerField(label="Days kept free for cold", min_value=0, max_value=30)
     scale_step = forms.CharField(label="Step of the scale, grams", max_length=10, help_text="1, or 0.1")
+    recoat_hours = forms.IntegerField(
+        label="Hours between two coats",
+        help_text="24 is common practice, no published source; sooner brings bubbles in solvent sealers.",
+        min_value=1,
+        max_value=720,
+    )
 
-    def __init__(self, *args: Any, units: Units, limits: Limits, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, units: Units, limits: Limits, waits: Mapping[str, int], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.units = units
+        for kind in DISPUTED:
+            quoted = kind.wait.quoted if kind.wait else ()
+            self.fields[f"wait-{kind.key}"] = forms.TypedChoiceField(
+                label=f"{kind.name} waits",
+                choices=[(each.seconds, f"{each.words}: {each.source}") for each in quoted],
+                coerce=int,
+                widget=forms.RadioSelect,
+                initial=waits.get(kind.key, quoted[0].seconds),
+            )
         for limit in STARTING_LIMITS.all:
             now, start = limits[limit.key].figure(units), limit.figure(units)
             works = ", ".join(sorted(work.value for work in limit.works))
@@ -54,6 +74,11 @@ class CrewRulesForm(forms.Form):
     def limit_fields(self) -> list[Any]:
         """The blanks of the limits."""
         return [self[name] for name in self.fields if name.startswith("limit-")]
+
+    @property
+    def wait_fields(self) -> list[Any]:
+        """The choices of the waiting times."""
+        return [self[name] for name in self.fields if name.startswith("wait-")]
 
     def clean_scale_step(self) -> Decimal:
         step = self._number("scale_step")
@@ -78,6 +103,12 @@ class CrewRulesForm(forms.Form):
             if figure != limit.figure(self.units):
                 limits[limit.key] = figure
         cleaned["limits"] = limits
+        chosen = {kind: cleaned.get(f"wait-{kind.key}") for kind in DISPUTED}
+        cleaned["waits"] = {
+            kind.key: seconds
+            for kind, seconds in chosen.items()
+            if seconds and kind.wait and seconds != kind.wait.seconds
+        }
         return cleaned
 
     def _number(self, name: str) -> Decimal | None:
@@ -95,4 +126,4 @@ class CrewRulesForm(forms.Form):
     @property
     def facts(self) -> dict[str, Any]:
         """What `keep_rules` takes."""
-        return {name: value for name, value in self.cleaned_data.items() if not name.startswith("limit-")}
+        return {name: value for name, value in self.cleaned_data.items() if not name.startswith(("limit-", "wait-"))}

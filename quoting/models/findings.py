@@ -24,6 +24,9 @@ class Finding(Versioned):
     note = models.TextField(max_length=2000, blank=True)
     started_at = models.DateTimeField(help_text="When the drop fell, the sheet was laid, the patch was coated.")
     found_at = models.DateTimeField(null=True, blank=True, help_text="When it was read; empty while it waits.")
+    wait_seconds = models.PositiveIntegerField(
+        null=True, blank=True, help_text="What the firm waited for this test when it was noted."
+    )
     found_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
 
     class Meta:

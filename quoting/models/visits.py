@@ -7,6 +7,7 @@ from datetime import date, time
 from decimal import Decimal
 
 from django.conf import settings
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
@@ -217,7 +218,8 @@ class Hold(models.Model):
 class CrewRules(Versioned):
     """How the firm's crew works: its day, its reserves, its scale, and the weather's limits. A single row.
 
-    `limits` are the firm's own figures by key, in its own units, as text; null switches a limit off.
+    `limits` are the firm's own figures by key, in its own units, as text; null switches a limit off. `waits` are the
+    seconds before a test is read, by its kind, where they aren't those that one begins with.
     """
 
     opens = models.TimeField(default=time(8))
@@ -229,6 +231,10 @@ class CrewRules(Versioned):
     cold_days = models.PositiveSmallIntegerField(default=0)
     scale_step = models.DecimalField(max_digits=7, decimal_places=3, default=Decimal(1), help_text="Grams.")
     limits = models.JSONField(default=dict, blank=True)
+    waits = models.JSONField(default=dict, blank=True)
+    recoat_hours = models.PositiveSmallIntegerField(
+        default=24, validators=[MinValueValidator(1), MaxValueValidator(720)], help_text="Between two coats."
+    )
 
     class Meta:
         constraints = [

@@ -10,6 +10,7 @@ from typing import Any
 
 from django.db import transaction
 
+from quoting.core.findings import KINDS, Kind, kind_read_after
 from quoting.core.rounding import CONTEXT
 from quoting.core.scope import Units
 from quoting.core.trade_units import from_unit
@@ -35,6 +36,14 @@ class Rules:
         figures = {key: None if text is None else Decimal(text) for key, text in self.row.limits.items()}
         return STARTING_LIMITS.set_to(figures, units)
 
+    def kind(self, key: str) -> Kind:
+        """The kind of finding with the waiting time that the firm chose. Raises NoSuchKind."""
+        return kind_read_after(key, self.row.waits.get(key))
+
+    def kinds(self) -> list[Kind]:
+        """Every kind of finding so, in the order of a visit."""
+        return [self.kind(key) for key in KINDS]
+
 
 def current_rules() -> Rules:
     """The rules of the firm; the usual ones before it has set any."""
@@ -51,8 +60,18 @@ def current_rules() -> Rules:
     return Rules(row, days, from_unit(row.scale_step, "g"))
 
 
-def keep_rules(*, by: User, version: int, limits: Mapping[str, Decimal | None], **facts: Any) -> CrewRules:
-    """Keep what was set. Raises ChangedMeanwhile, or LimitFault for a limit that can't be kept to."""
+def keep_rules(
+    *,
+    by: User,
+    version: int,
+    limits: Mapping[str, Decimal | None],
+    waits: Mapping[str, int] | None = None,
+    **facts: Any,
+) -> CrewRules:
+    """Keep what was set; `waits` are seconds by the kind of test where they differ.
+
+    Raises ChangedMeanwhile, or LimitFault for a limit that can't be kept to.
+    """
     kept = {key: None if figure is None else f"{figure:f}" for key, figure in limits.items()}
     STARTING_LIMITS.set_to(dict(limits), Units.US)
     with transaction.atomic():
@@ -63,9 +82,10 @@ def keep_rules(*, by: User, version: int, limits: Mapping[str, Decimal | None], 
             row.claim(version)
         for name, value in facts.items():
             setattr(row, name, value)
-        row.limits = kept
+        row.limits, row.waits = kept, dict(waits or {})
         row.save()
-        record("crew rules changed", actor=by, data={"limits": kept})
+        told = {"limits": kept, "waits": row.waits, "recoat_hours": row.recoat_hours}
+        record("crew rules changed", actor=by, data=told)
     return row
 
 

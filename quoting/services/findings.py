@@ -12,6 +12,7 @@ from django.utils import timezone
 from quoting.core.findings import KINDS, AnswerKind, read_test
 from quoting.documents.photo_files import drop_files
 from quoting.models import AdviceChoice, Area, Event, Finding, Job, Photo, Sample, User, lock_row
+from quoting.services.crew_rules import current_rules
 from quoting.services.trail import record
 
 MOST_PLACES = 60
@@ -59,7 +60,8 @@ def keep_findings(
     Raises FoundAlready (nothing is written then), TooManyPlaces, or the core's AnswerFault.
     """
     now = timezone.now()
-    reading = "" if waits else read_test(kind, answers).word
+    wait = _wait_of(kind)
+    reading = "" if waits else read_test(kind, answers, wait).word
     with transaction.atomic():
         lock_row(Job, job.pk)
         for area in areas:
@@ -74,6 +76,7 @@ def keep_findings(
                 note=note,
                 started_at=started_at or now,
                 found_at=None if waits else now,
+                wait_seconds=wait,
                 found_by=by,
             )
             for area in areas
@@ -93,7 +96,7 @@ def keep_finding(
 
     Raises ChangedMeanwhile, Finding.DoesNotExist when it was taken back meanwhile, or the core's AnswerFault.
     """
-    reading = "" if waits else read_test(finding.kind, answers).word
+    reading = "" if waits else read_test(finding.kind, answers, finding.wait_seconds).word
     with transaction.atomic():
         row = lock_row(Finding, finding.pk)
         row.claim(version)
@@ -159,6 +162,12 @@ def export_found(job: Job) -> dict[str, list[dict[str, object]]]:
             for row in job.samples.all()
         ],
     }
+
+
+def _wait_of(kind: str) -> int | None:
+    """What the firm waits for a test of this kind, in seconds; None where it is read at once."""
+    wait = current_rules().kind(kind).wait
+    return wait.seconds if wait else None
 
 
 def _need_room(job: Job, area: Area | None, kind: str) -> None:

@@ -15,7 +15,7 @@ from quoting.services.crew_rules import current_rules, keep_rules
 from quoting.views.access import owner_only
 from quoting.views.mast import the_firm
 
-NAMES = ("opens", "closes", "setting_up", "saturdays", "sundays", "rain_days", "cold_days", "version")
+NAMES = ("opens", "closes", "setting_up", "saturdays", "sundays", "rain_days", "cold_days", "recoat_hours", "version")
 
 
 @owner_only
@@ -26,7 +26,9 @@ def crew_rules(request: HttpRequest) -> HttpResponse:
     initial = {name: getattr(rules.row, name) for name in NAMES} | {
         "scale_step": f"{rules.row.scale_step.normalize():f}"
     }
-    form = CrewRulesForm(request.POST or None, units=units, limits=rules.limits(units), initial=initial)
+    form = CrewRulesForm(
+        request.POST or None, units=units, limits=rules.limits(units), waits=rules.row.waits, initial=initial
+    )
     if form.is_valid():
         try:
             keep_rules(by=request.user, **form.facts)

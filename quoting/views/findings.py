@@ -16,12 +16,13 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from quoting.core.finding_kinds import Group, Kind, Wait
 from quoting.core.findings import KINDS, Reading
-from quoting.documents.findings import is_for, may_be_read_at, reading_of, said, waits_words
+from quoting.documents.findings import is_for, kind_of, may_be_read_at, reading_of, said, waits_words
 from quoting.forms.findings import FindingForm
 from quoting.forms.jobs import VersionForm
 from quoting.models import Area, ChangedMeanwhile, Finding, Job
 from quoting.services import findings as acts
 from quoting.services.advice import advice_of_job
+from quoting.services.crew_rules import current_rules
 from quoting.views.access import find_job, may_see_money, office_only
 from quoting.views.advice import advice_context, systems_of_today
 from quoting.views.hands import two_hands
@@ -94,7 +95,8 @@ def found(request: HttpRequest, number: str, pk: int = 0) -> HttpResponse:
     job, area = find_place(request, number, pk)
     rows = list(Finding.objects.filter(job=job).select_related("found_by").prefetch_related("photos"))
     writes = may_see_money(request.user)
-    blocks = [_block(job, area, kind, rows, writes) for kind in KINDS.values() if is_for(kind, area)]
+    kinds = current_rules().kinds()
+    blocks = [_block(job, area, kind, rows, writes) for kind in kinds if is_for(kind, area)]
     groups = [
         {"key": group.value, "title": title, "under": under, "blocks": [b for b in blocks if b.kind.group is group]}
         for group, (title, under) in GROUPS.items()
@@ -138,7 +140,7 @@ def _noted(job: Job, kind: Kind, row: Finding) -> Noted:
     waits = row.found_at is None
     return Noted(
         row=row,
-        words=said(kind, row.answers),
+        words=said(kind_of(row), row.answers),
         reading=None if waits else reading_of(row),
         waits=waits_words(row) if waits else "",
         url=reverse("finding", args=[job.number, row.pk]),
@@ -183,8 +185,10 @@ def _initial(row: Finding) -> dict[str, Any]:
 def finding_add(request: HttpRequest, number: str, kind: str, pk: int = 0) -> HttpResponse:
     """Note a test on an area, on others as well, or on the whole property; or begin one that is read later."""
     job, area = find_place(request, number, pk)
-    asked = KINDS.get(kind)
-    if asked is None or not is_for(asked, area):
+    if kind not in KINDS:
+        raise Http404
+    asked = current_rules().kind(kind)
+    if not is_for(asked, area):
         raise Http404
     form = finding_form(job, area, asked, data=request.POST or None)
     if form.is_valid():
@@ -216,7 +220,7 @@ def finding_add(request: HttpRequest, number: str, kind: str, pk: int = 0) -> Ht
 def finding(request: HttpRequest, number: str, pk: int) -> HttpResponse:
     """One finding: read a test that waited, or change what was noted."""
     job, row = _find(request, number, pk)
-    form = finding_form(job, row.area, KINDS[row.kind], row, request.POST or None)
+    form = finding_form(job, row.area, kind_of(row), row, request.POST or None)
     if form.is_valid():
         version = form.cleaned_data["version"] or 0
         try:

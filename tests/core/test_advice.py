@@ -190,7 +190,7 @@ def test_what_was_not_tested_is_named() -> None:
     assert "tape" not in told
     assert told["water-drop"] == "Water drop: not tested."
     assert told["salt-pool"] == "Pool: not noted."
-    assert told["solvent-drop"] == "The solvent stood for less than 15 seconds, so the drop says nothing."
+    assert told["solvent-drop"] == "The solvent stood for less than 1 minute, so the drop says nothing."
     assert "joint-sand" not in told  # there are none but between pavers
 
 

@@ -39,8 +39,8 @@ def test_a_reading_says_what_the_answers_mean_and_what_stands_behind_it() -> Non
         ("water-drop", {"result": "soaks", "seconds": "8", "places": "5"}, "open"),
         ("water-drop", {"result": "beads"}, "sealed"),
         ("water-drop", {"result": "mixed"}, "patchy"),
-        ("solvent-drop", {"result": "unchanged", "waited": "15"}, "not-solvent"),
-        ("solvent-drop", {"result": "unchanged", "waited": "14"}, "too-soon"),
+        ("solvent-drop", {"result": "unchanged", "waited": "60"}, "not-solvent"),
+        ("solvent-drop", {"result": "unchanged", "waited": "59"}, "too-soon"),
         ("solvent-drop", {"result": "unchanged"}, UNCLEAR),
         ("tape", {"result": "everywhere"}, "lifts"),
         ("scratch", {"result": "line"}, "holds"),
@@ -73,6 +73,29 @@ def test_what_decides_nothing_is_not_known(word: str) -> None:
     answers = {NOT_TESTED: {}, UNCLEAR: {"result": "unchanged"}, "too-soon": {"result": "unchanged", "waited": "5"}}
     reading = read_test("solvent-drop", answers[word])
     assert (reading.word, reading.known) == (word, False)
+
+
+@pytest.mark.parametrize(
+    ("kind", "wait", "waited", "word"),
+    [
+        ("solvent-drop", None, "20", "too-soon"),  # a minute to begin with
+        ("solvent-drop", 15, "20", "not-solvent"),
+        ("solvent-drop", 15, "14", "too-soon"),
+        ("plastic-sheet", None, "17", "no-sign"),  # 16 hours to begin with
+        ("plastic-sheet", 86_400, "17", "too-soon"),
+        ("plastic-sheet", 86_400, "24", "no-sign"),
+    ],
+)
+def test_a_test_is_read_by_the_waiting_time_that_the_firm_chose(
+    kind: str, wait: int | None, waited: str, word: str
+) -> None:
+    result = "unchanged" if kind == "solvent-drop" else "nothing"
+    assert read_test(kind, {"result": result, "waited": waited}, wait).word == word
+
+
+def test_what_is_too_soon_names_the_time_that_is_waited() -> None:
+    reading = read_test("plastic-sheet", {"result": "nothing", "waited": "17"}, 86_400)
+    assert reading.sentence == "The sheet was on for less than 24 hours, so it says nothing."
 
 
 @pytest.mark.parametrize(

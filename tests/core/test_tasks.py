@@ -36,6 +36,12 @@ def test_coats_are_tasks_with_a_day_between():
     assert first.hours == second.hours
 
 
+def test_the_firm_says_how_long_a_coat_dries_before_the_next():
+    """4 hours as some labels say; common practice is 24."""
+    first, second = (task for task in tasks_of(everything_worked(), recoat=D(4)) if task.step == "Seal")
+    assert (first.hold, second.hold) == (4, 0)
+
+
 def test_washing_may_be_left_and_colour_may_not():
     splits = {task.step: task.splits for task in tasks_of(everything_worked())}
     assert splits == {

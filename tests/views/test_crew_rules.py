@@ -38,6 +38,24 @@ def test_a_limit_of_the_firms_own_is_used_and_one_left_empty_is_off(owner: Clien
     assert (limits["wind-most"].us, limits["wind-most"].own, limits["humidity-most"].us) == (Decimal(12), True, None)
 
 
+def test_kept_as_it_stands_nothing_waits_otherwise(owner: Client) -> None:
+    owner.post("/firm/crew/", typed(owner))
+    assert (CrewRules.objects.get().waits, CrewRules.objects.get().recoat_hours) == ({}, 24)
+
+
+def test_the_firm_chooses_among_the_waiting_times_that_are_quoted(owner: Client) -> None:
+    page = owner.get("/firm/crew/").content.decode()
+    assert all(words in page for words in ("24 hours: MIL-HDBK-1110", "16 hours: ASTM D4263-24", "15 seconds: common"))
+    owner.post("/firm/crew/", typed(owner, **{"wait-plastic-sheet": "86400", "recoat_hours": "6"}))
+    assert (CrewRules.objects.get().waits, CrewRules.objects.get().recoat_hours) == ({"plastic-sheet": 86_400}, 6)
+    assert current_rules().kind("plastic-sheet").wait.words == "24 hours; 16 hours are quoted too"
+
+
+def test_a_waiting_time_that_nobody_quotes_is_refused(owner: Client) -> None:
+    page = owner.post("/firm/crew/", typed(owner, **{"wait-plastic-sheet": "3600"}))
+    assert (page.status_code, CrewRules.objects.count()) == (422, 0)
+
+
 @pytest.mark.parametrize(
     "wrong",
     [{"closes": "07:00"}, {"limit-wind-most": "windy"}, {"limit-air-most": "5000"}, {"scale_step": "0"}, {"opens": ""}],
