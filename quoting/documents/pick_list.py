@@ -9,14 +9,16 @@ from quoting.core.pick_list import MATERIAL, PickChange, PickLine, PickList
 from quoting.core.units import Dimension
 from quoting.documents.crew_figures import NB, amount_text
 from quoting.documents.crew_words import Pair, listed, named, say
+from quoting.documents.freeze import sha256_of
 
 DIMENSIONS = {Dimension.VOLUME: "volume", Dimension.MASS: "mass"}
 
 
 @dataclass(frozen=True, slots=True)
 class LoadRow:
-    """One line: how many, of what, from which lot."""
+    """One line: how many, of what, from which lot. `mark` is the same as long as the line says the same."""
 
+    mark: str
     take: Pair
     what: Pair
     steps: Pair | None
@@ -71,7 +73,14 @@ def name_of(line: PickLine, spanish: Mapping[str, str]) -> Pair:
 
 def _row(line: PickLine, units: str, spanish: Mapping[str, str]) -> LoadRow:
     steps = say("pick.for_step", steps=listed([named(step) for step in line.steps])) if line.steps else None
-    return LoadRow(_take(line, units), name_of(line, spanish), steps, line.lot, line.kind == MATERIAL)
+    take, what = _take(line, units), name_of(line, spanish)
+    return LoadRow(_mark(line, take), take, what, steps, line.lot, line.kind == MATERIAL)
+
+
+def _mark(line: PickLine, take: Pair) -> str:
+    """By what a tick finds its line again: another count, size or lot is another line, and is loaded anew."""
+    told = "|".join((line.kind, line.key, line.name, line.lot, take.en))
+    return f"load.{sha256_of(told)[:12]}"
 
 
 def _take(line: PickLine, units: str) -> Pair:

@@ -83,17 +83,25 @@ def _placed(cleaned: tuple[int, str]) -> dict[str, Any]:
     return {"place": place} | ({"of_step": name} if name else {})
 
 
+TICKED = r"[0-9]{1,4}\.[0-9]{1,3}\.[0-9]{1,3}"
+"""Place, coat and part of a step."""
+
+
 class TickForm(EntryForm):
-    """A step that is done, by its key, or something that was looked at before the work began: `check.plants`."""
+    """A step that is done, by its key; something that was looked at before the work began, `check.plants`; or a line of
+    the pick list that was loaded, by its mark, with what it says: `load.1f0c…`."""
 
     kind = Entry.Kind.TICK
-    step = forms.RegexField(rf"^(?:[0-9]{{1,4}}\.[0-9]{{1,3}}\.[0-9]{{1,3}}|check\.(?:{'|'.join(CHECKS)}))\Z")
+    step = forms.RegexField(
+        rf"^(?:[0-9]{{1,4}}\.[0-9]{{1,3}}\.[0-9]{{1,3}}|check\.(?:{'|'.join(CHECKS)})|load\.[0-9a-f]{{12}})\Z"
+    )
     of_step = forms.CharField(max_length=NAME, required=False)
+    thing = forms.CharField(max_length=NAME, required=False)
 
     @property
     def facts(self) -> dict[str, Any]:
-        name = self.cleaned_data["of_step"]
-        return {"step": self.cleaned_data["step"]} | ({"of_step": name} if name else {})
+        named = {name: self.cleaned_data[name] for name in ("of_step", "thing") if self.cleaned_data[name]}
+        return {"step": self.cleaned_data["step"]} | named
 
 
 class UntickForm(TickForm):

@@ -115,11 +115,12 @@ OTHERS = {Entry.Kind.USED: "used", Entry.Kind.HOURS: "hours", Entry.Kind.LEFT: "
 
 @dataclass(slots=True)
 class Written:
-    """What is written down of one visit: ticks by step and what was looked at before, with who and when;
-    the last readings; the rest in its order."""
+    """What is written down of one visit: ticks by step, what was looked at before and what was loaded, with who and
+    when; the last readings; the rest in its order."""
 
     ticks: dict[str, Entry] = field(default_factory=dict)
     checks: dict[str, Entry] = field(default_factory=dict)
+    loads: dict[str, Entry] = field(default_factory=dict)
     reading: Entry | None = None
     used: list[Entry] = field(default_factory=list)
     hours: list[Entry] = field(default_factory=list)
@@ -141,7 +142,7 @@ def written_on(entries: Iterable[Entry]) -> Written:
         written.all.append(entry)
         if entry.kind in (Entry.Kind.TICK, Entry.Kind.UNTICK):
             step = entry.data["step"]
-            marks = written.checks if step.startswith("check.") else written.ticks
+            marks = {"check": written.checks, "load": written.loads}.get(step.partition(".")[0], written.ticks)
             if entry.kind == Entry.Kind.TICK:
                 marks.setdefault(step, entry)
             else:
@@ -151,3 +152,9 @@ def written_on(entries: Iterable[Entry]) -> Written:
         elif entry.kind in OTHERS:
             getattr(written, OTHERS[Entry.Kind(entry.kind)]).append(entry)
     return written
+
+
+def loaded_on(visit: Visit) -> dict[str, Entry]:
+    """What of a visit's pick list is ticked, by its mark."""
+    ticks = visit.entries.filter(kind__in=(Entry.Kind.TICK, Entry.Kind.UNTICK), data__step__startswith="load.")
+    return written_on(ticks.select_related("by")).loads

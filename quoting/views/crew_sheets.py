@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 from typing import Any
+from uuid import uuid4
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -25,8 +26,10 @@ from quoting.models import DayPlan, Job, Visit
 from quoting.services.agreed_work import AgreedWork, agreed_work
 from quoting.services.crew_rules import current_rules
 from quoting.services.crew_sheets import changes_of, guarded_on, mixed_on, pick_list_of
+from quoting.services.entries import loaded_on
 from quoting.services.gear import current_gear, words_of
 from quoting.views.access import find_job
+from quoting.views.crew_queue import queue_kinds
 from quoting.views.mast import the_firm
 from quoting.views.papers import pdf_response
 from quoting.views.visits import find_visit
@@ -34,9 +37,20 @@ from quoting.views.visits import find_visit
 
 @require_safe
 def pick_list(request: HttpRequest, number: str, visit: int) -> HttpResponse:
-    """What to load for a visit, on a phone."""
+    """What to load for a visit, on a phone: ticked line by line, and kept."""
     found = find_visit(request, number, visit)
-    return render(request, "crew/pick_list.html", _load(request, found.job, found))
+    context = _load(request, found.job, found)
+    ticks = loaded_on(found)
+    rows = [row for group in context["load"].groups for row in group.rows]
+    context |= {
+        "groups": [
+            (group.place, [(row, ticks.get(row.mark), str(uuid4())) for row in group.rows])
+            for group in context["load"].groups
+        ],
+        "loaded": sum(row.mark in ticks for row in rows), "to_load": len(rows),
+        "signed": request.user, "queue_kinds": queue_kinds(),
+    }  # fmt: skip
+    return render(request, "crew/pick_list.html", context)
 
 
 @require_safe

@@ -54,14 +54,16 @@ def lines_of(
     people: Mapping[int, str],
     signs: Signs,
 ) -> list[dict[str, Any]]:
-    """The entries as lines: what, the words, the verdict on readings."""
+    """The entries as lines: what, the words, the verdict on readings; without what was loaded."""
     todays = work.workings.steps if work else ()
     ticked = {key_now(step, todays): named(step.name) for step in steps} | {
         f"check.{key}": say(f"caution.{key}") for key in CHECKS
     }
     names = {use.material: named(use.name) for step in work.workings.steps for use in step.materials} if work else {}
     done = dict(enumerate(named(step.step) for step in work.workings.steps)) if work else {}
-    return [_line(entry, ticked, names, done, people, signs) for entry in entries]
+    # What was loaded is ticked on the pick list, line by line; it would bury the rest.
+    shown = (entry for entry in entries if not str(entry.data.get("step", "")).startswith("load."))
+    return [_line(entry, ticked, names, done, people, signs) for entry in shown]
 
 
 def _line(

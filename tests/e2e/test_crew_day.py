@@ -196,6 +196,25 @@ def hold_on(page: Page, day: str, words: str) -> None:
     form.get_by_role("button").click()
 
 
+def test_what_is_loaded_without_signal_stays_ticked(phone: Callable[[str], Page], job: Job) -> None:
+    page = phone(f"/folders/{job.number}/visits/2/")
+    kept_for_the_day(page)
+    page.context.set_offline(True)
+    page.goto(f"/folders/{job.number}/visits/2/pick-list/")
+    page.get_by_role("button", name="Base tone powder, slate, Loaded").click()
+    expect(page.locator("[data-says=waiting] b")).to_have_text("1")
+    page.context.set_offline(False)
+    expect(page.locator("[data-says=waiting]")).to_be_hidden()
+    expect(page.get_by_role("button", name="Base tone powder, slate, Take the tick back")).to_be_visible()
+    expect(page.locator("header.tb")).to_contain_text("1 /")
+    page.reload()
+    expect(page.get_by_role("button", name="Base tone powder, slate, Take the tick back")).to_be_visible()
+    kept = Entry.objects.get()
+    assert (kept.kind, kept.by.name, kept.data["thing"].endswith("Base tone powder, slate")) == (
+        "tick", "Mateo Ruiz", True
+    )  # fmt: skip
+
+
 def again(page: Page) -> None:
     """The next round of the queue, now."""
     page.evaluate("dispatchEvent(new Event('online'))")

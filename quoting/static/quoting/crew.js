@@ -5,6 +5,7 @@
 const box = document.getElementById("queue");
 const TIMEOUT = 15000;
 const TRIES = 3;  // after so many answers that are neither a yes nor a no, somebody is told
+const TICKS = /\/entries\/(?:un)?tick\/$/;
 const ACTS = /\/entries\/(?:hold|done|undone)\/$/;
 
 const opened = new Promise((resolve, reject) => {
@@ -151,7 +152,7 @@ function listed(part, entries, says) {
     const item = row.querySelector("li");
     item.dataset.once = entry.once;
     item.querySelector("span").textContent = says(entry);
-    item.querySelector("[data-act=correct]").hidden = !entry.fault || (samePage(entry) && !formFor(entry));
+    item.querySelector("[data-act=correct]").hidden = !entry.fault || TICKS.test(entry.url) || (samePage(entry) && !formFor(entry));
     return row;
   }));
 }
@@ -303,7 +304,8 @@ if (box) {
 // The pages and sheets of the day are kept for when there is no signal.
 if (box && "serviceWorker" in navigator) {
   navigator.serviceWorker.addEventListener("message", (event) => {
-    document.getElementById("kept").hidden = !event.data?.kept;
+    const says = document.getElementById("kept");
+    if (says) says.hidden = !event.data?.kept;
   });
   navigator.serviceWorker.register(box.dataset.worker, { scope: "/folders/" }).then(() => navigator.serviceWorker.ready).then((found) => {
     const pages = [location.pathname, ...[...document.querySelectorAll("a[data-keep]")].map((link) => link.pathname)];
