@@ -5,7 +5,7 @@ rest of a day and goes on in the morning; a coat that doesn't fit into the rest 
 a coat that is longer than a whole day is broken, at the borders of its areas. Hours are by the clock of the place.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 from decimal import localcontext
@@ -24,8 +24,10 @@ def plan_days(
     *,
     pins: Sequence[Pin] = (),
     ready: Mapping[str, Moment] | None = None,
+    taken: Collection[int] = (),
 ) -> Plan:
-    """The visits that do these tasks in order from `first_day` on. `ready` holds areas that are wet from before.
+    """The visits that do these tasks in order from `first_day` on. `ready` holds areas that are wet from before, and
+    `taken` the numbers of visits that are done already, which no other visit has.
 
     Raises PlanFault for a window of nothing, too many visits, or a coat on one area that no day has room for.
     """
@@ -34,7 +36,7 @@ def plan_days(
         raise PlanFault("A day of work begins before it ends, and leaves time after setting up.")
     if len(rules.weekdays_off & set(range(7))) == 7:
         raise PlanFault("A week needs a day of work.")
-    planner = Planner(first_day, rules, {pin.visit: pin for pin in pins}, dict(ready or {}))
+    planner = Planner(first_day, rules, {pin.visit: pin for pin in pins}, dict(ready or {}), frozenset(taken))
     with localcontext(CONTEXT):
         for task in tasks:
             for piece in pieces_of(task, rules):
@@ -52,6 +54,7 @@ def plan_days(
         dry=planner.dry,
         pins=tuple(pins),
         ready=dict(ready or {}),
+        taken=frozenset(taken),
     )
 
 
@@ -60,8 +63,7 @@ def move_visit(plan: Plan, number: int, day: date, reason: str) -> Plan:
 
     Raises PlanFault where there is no such visit, or it can't begin on that day; the sentence says what it waits for.
     """
-    if not 1 <= number <= len(plan.visits):
-        raise PlanFault(f"There is no visit {number}.")
+    _numbered(plan, number)
     if not plan.rules.works(day):
         raise PlanFault("The crew doesn’t work on that day.")
     pins = [pin for pin in plan.pins if pin.visit < number]
@@ -71,9 +73,11 @@ def move_visit(plan: Plan, number: int, day: date, reason: str) -> Plan:
         plan.rules,
         pins=[*pins, Pin(visit=number, day=day, reason=reason)],
         ready=plan.ready,
+        taken=plan.taken,
     )
-    if moved.visits[number - 1].day != day:
-        raise PlanFault(f"Visit {number} can’t begin on that day: {_sentence(moved.visits[number - 1])}")
+    there = _numbered(moved, number)
+    if there.day != day:
+        raise PlanFault(f"Visit {number} can’t begin on that day: {_sentence(there)}")
     used = _days_between(plan.visits[-1].day, moved.visits[-1].day, plan.rules)
     return replace(
         moved,
@@ -86,8 +90,17 @@ hold_visit = move_visit
 """A visit held for the weather is moved to the day on which it is tried again."""
 
 
+def _numbered(plan: Plan, number: int) -> Visit:
+    for visit in plan.visits:
+        if visit.number == number:
+            return visit
+    raise PlanFault(f"There is no visit {number}.")
+
+
 def _sentence(visit: Visit) -> str:
     wait = visit.wait
+    if wait is not None and wait.why is Why.HOLD and not wait.step:
+        return f"{wait.area} has to wait until then."
     if wait is not None and wait.why is Why.HOLD:
         return f"after “{wait.step}”, {wait.area} has to wait until then."
     return "the work before it isn’t done."

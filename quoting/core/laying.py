@@ -47,8 +47,15 @@ def pieces_of(task: Task, rules: DayRules) -> list[Piece]:
 class Planner:
     """Lays pieces one after the other; `at` is where the crew stands."""
 
-    def __init__(self, first_day: date, rules: DayRules, pins: dict[int, Pin], ready: dict[str, Moment]) -> None:
-        self.rules, self.pins, self.dry = rules, pins, ready
+    def __init__(
+        self,
+        first_day: date,
+        rules: DayRules,
+        pins: dict[int, Pin],
+        ready: dict[str, Moment],
+        taken: frozenset[int] = frozenset(),
+    ) -> None:
+        self.rules, self.pins, self.dry, self.taken = rules, pins, ready, taken
         self.wet_by: dict[str, Task] = {}
         self.days: list[date] = []
         self.stints: list[Stint] = []
@@ -116,7 +123,7 @@ class Planner:
     def _new_visit(
         self, day: date, moment: Moment, hours: Decimal, splits: bool, wait: Wait | None
     ) -> tuple[Moment, Wait | None]:
-        pin = self.pins.get(len(self.days) + 1)
+        pin = self.pins.get(self._number(len(self.days) + 1))
         while True:
             worked = working_day(day, self.rules)
             if worked != day and wait is None:
@@ -140,14 +147,22 @@ class Planner:
             return True
         return splits and left >= min(self.rules.least, self.rules.window) and left > 0
 
+    def _number(self, count: int) -> int:
+        """The number of the visit so many further on, leaving out those that are taken."""
+        number = 0
+        while count:
+            number += 1
+            count -= number not in self.taken
+        return number
+
     def visits(self) -> tuple[Visit, ...]:
         """The stints by day."""
         return tuple(
             Visit(
-                number=number,
+                number=self._number(count),
                 start=Moment(day, max(_NONE, stints[0].start.hour - self.rules.arriving)),
                 stints=stints,
             )
-            for number, day in enumerate(self.days, 1)
+            for count, day in enumerate(self.days, 1)
             if (stints := tuple(stint for stint in self.stints if stint.start.day == day))
         )

@@ -139,6 +139,7 @@ class Plan:
     """When the last hold on each area ends."""
     pins: tuple[Pin, ...] = ()
     ready: Mapping[str, Moment] = field(default_factory=dict)
+    taken: frozenset[int] = frozenset()
 
     @property
     def end(self) -> Moment | None:

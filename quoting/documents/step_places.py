@@ -5,10 +5,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from copy import copy
+from decimal import Decimal
 from typing import Any
 
+from quoting.core.moments import Moment
+from quoting.core.rest_of_work import DoneStint
+from quoting.core.rounding import CONTEXT
 from quoting.core.workings import StepFigure
-from quoting.models import Entry, VisitStep
+from quoting.models import Entry, Visit, VisitStep
 
 GONE = -1
 """The place of a step that was taken out."""
@@ -38,6 +42,22 @@ def coats_now(rows: Iterable[VisitStep], steps: Sequence[StepFigure]) -> dict[in
         place = place_now(row.place, row.name, steps, *row.areas[:1])
         if place != GONE:
             found.setdefault(place, set()).update({row.coat} if row.coats > 1 else set())
+    return found
+
+
+def done_stints(visit: Visit, steps: Sequence[StepFigure]) -> list[DoneStint]:
+    """What a visit that is done did of what is agreed today, by its clock. Reads the steps; prefetch them."""
+    found = []
+    for row in visit.steps.all():
+        place = place_now(row.place, row.name, steps, *row.areas[:1])
+        starts = Decimal(row.starts.hour) + CONTEXT.divide(Decimal(row.starts.minute), Decimal(60))
+        end = Moment(visit.day, starts).later(row.hours)
+        found.append(
+            DoneStint(
+                place=place, coat=row.coat, areas=tuple(row.areas), hours=row.hours, parts=row.parts, end=end,
+                hold=row.hold,
+            )
+        )  # fmt: skip
     return found
 
 

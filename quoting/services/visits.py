@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
+from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
@@ -11,8 +12,10 @@ from django.utils import formats, timezone
 
 from quoting.core import days
 from quoting.core import visits as laid
-from quoting.core.tasks import tasks_of, works_of
+from quoting.core.rest_of_work import dry_after, rest_of
+from quoting.core.tasks import Task, tasks_of, works_of
 from quoting.core.weather_limits import Work
+from quoting.documents.step_places import done_stints
 from quoting.models import ChangedMeanwhile, DayPlan, Entry, Hold, Job, Message, User, Visit, VisitStep, lock_row
 from quoting.services.agreed_work import AgreedWork, need_work
 from quoting.services.crew_rules import current_rules
@@ -63,7 +66,7 @@ def plan_visits(*, job: Job, by: User, first_day: date, crew: int) -> DayPlan:
     Raises NothingAgreed, PlanFault, or WorkBegun when something was written down already.
     """
     work = need_work(job)
-    plan = _lay(work, first_day, crew, [])
+    plan = days.plan_days(_tasks(work, crew), first_day, current_rules().days)
     with transaction.atomic():
         lock_row(Job, job.pk)
         begun = Entry.objects.filter(visit__job=job).select_related("visit").first()
@@ -86,15 +89,28 @@ def plan_visits(*, job: Job, by: User, first_day: date, crew: int) -> DayPlan:
 
 
 def plan_again(*, job: Job, by: User) -> None:
-    """Lay the days again after a change order: moved and done visits stay. Raises NothingAgreed or PlanFault."""
+    """Lay the days again after a change order, from today on: what is done stays as it was, and what is left of the
+    work goes to the visits to come. What was moved to a day still to come stays there.
+
+    Raises NothingAgreed or PlanFault.
+    """
     with transaction.atomic():
         lock_row(Job, job.pk)
-        row, work = DayPlan.objects.get(job=job), need_work(job)
-        plan = _lay(work, row.first_day, row.crew, _pins(row))
-        row.latest, row.scope_sha256 = max(row.latest, plan.latest), work.sha256
-        row.save(update_fields=["latest", "scope_sha256"])
+        row, work, today = DayPlan.objects.get(job=job), need_work(job), timezone.localdate()
+        row.first_day = max(row.first_day, today)
+        row.pins = [pin for pin in row.pins if pin["day"] >= today.isoformat()]
+        plan = _lay(job, work, row)
+        latest = plan.latest if plan.visits else row.latest
+        row.latest, row.scope_sha256 = max(row.latest, latest), work.sha256
+        row.save(update_fields=["first_day", "pins", "latest", "scope_sha256"])
         _keep(job, plan, work)
         tell_days("visits planned", job, by, visits=len(plan.visits), latest=row.latest.isoformat())
+
+
+def days_outdated(job: Job, work: AgreedWork | None) -> bool:
+    """Whether what is agreed was changed, or all taken out, since the days were laid."""
+    laid_for = DayPlan.objects.filter(job=job).values_list("scope_sha256", flat=True).first()
+    return laid_for is not None and laid_for != (work.sha256 if work else "")
 
 
 def move_visit(*, visit: Visit, version: int, by: User, day: date, reason: str) -> None:
@@ -207,7 +223,7 @@ def shift_visit(visit: Visit, version: int, day: date, reason: str, *, held: boo
         raise VisitOver(visit.number)
     row = DayPlan.objects.get(job=visit.job_id)
     work = need_work(visit.job)
-    plan = replace(_lay(work, row.first_day, row.crew, _pins(row)), reserve=row.reserve, latest=row.latest)
+    plan = replace(_lay(visit.job, work, row), reserve=row.reserve, latest=row.latest)
     moved = days.move_visit(plan, visit.number, day, reason)
     row.pins = [{"visit": pin.visit, "day": pin.day.isoformat(), "reason": pin.reason} for pin in moved.pins]
     row.reserve, row.latest, row.scope_sha256 = moved.reserve, moved.latest, work.sha256
@@ -223,8 +239,20 @@ def _pins(row: DayPlan) -> list[laid.Pin]:
     return [laid.Pin(visit=pin["visit"], day=date.fromisoformat(pin["day"]), reason=pin["reason"]) for pin in row.pins]
 
 
-def _lay(work: AgreedWork, first_day: date, crew: int, pins: list[laid.Pin]) -> laid.Plan:
-    return days.plan_days(tasks_of(work.workings, crew=crew), first_day, current_rules().days, pins=pins)
+def _tasks(work: AgreedWork, crew: int) -> tuple[Task, ...]:
+    return tasks_of(work.workings, crew=crew, recoat=Decimal(current_rules().row.recoat_hours))
+
+
+def _lay(job: Job, work: AgreedWork, row: DayPlan) -> laid.Plan:
+    """The visits that are still to be done: none of them before the last that is done, nor while its areas dry."""
+    rules, steps = current_rules().days, work.workings.steps
+    over = list(Visit.objects.filter(job=job, state=Visit.State.DONE).prefetch_related("steps"))
+    done = [stint for visit in over for stint in done_stints(visit, steps)]
+    first = max([row.first_day, *(visit.day + timedelta(days=1) for visit in over)])
+    return days.plan_days(
+        rest_of(_tasks(work, row.crew), done), first, rules, pins=_pins(row),
+        ready=dry_after(done, rules.slower), taken={visit.number for visit in over},
+    )  # fmt: skip
 
 
 def _keep(job: Job, plan: laid.Plan, work: AgreedWork) -> None:
@@ -270,6 +298,8 @@ def _step(visit: Visit, position: int, stint: laid.Stint, works: dict[int, Work]
 def _why(wait: laid.Wait | None) -> str:
     if wait is None:
         return ""
+    if wait.why is laid.Why.HOLD and not wait.step:
+        return f"{wait.area} has to wait for what was done before."[:300]
     if wait.why is laid.Why.HOLD:
         return f"After “{wait.step}”, {wait.area} has to wait."[:300]
     told = {

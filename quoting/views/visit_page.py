@@ -34,6 +34,7 @@ from quoting.services.crew_acts import ACTS, keep_act
 from quoting.services.crew_rules import current_rules
 from quoting.services.crew_sheets import guarded_on, mixed_on
 from quoting.services.entries import Written, keep_entry, written_on
+from quoting.services.visits import days_outdated
 from quoting.services.washed import hours_dry, washed_at
 from quoting.views.crew_queue import queue_kinds
 from quoting.views.mast import the_firm
@@ -123,7 +124,7 @@ def visit_entry(request: HttpRequest, number: str, visit: int, kind: str) -> Htt
                 why = aside_words(kept.entry)
                 said = {"said": f"{why.en} · {why.es}"} if why else {}
                 return JsonResponse({"kept": str(kept.entry.once), "new": kept.is_new} | said)
-            return redirect(f"{request.path.rsplit('/entries/', 1)[0]}/#{_anchor(kind)}")
+            return redirect(f"{request.path.rsplit('/entries/', 1)[0]}/{_anchor(kind, form.facts)}")
     if queued:
         said = " ".join(str(error) for errors in form.errors.values() for error in errors)
         return JsonResponse({"fault": said}, status=422)
@@ -138,11 +139,14 @@ def _form(kind: str, posted: Any, units: str) -> EntryForm:
     return FORMS[kind](posted)
 
 
-def _anchor(kind: str) -> str:
-    return {
+def _anchor(kind: str, facts: Mapping[str, Any]) -> str:
+    if str(facts.get("step", "")).startswith("load."):
+        return "pick-list/"
+    place = {
         "tick": "steps", "untick": "steps", "reading": "weather", "used": "guard",
         "done": "end", "undone": "end", "hold": "end",
     }.get(kind, "written")  # fmt: skip
+    return f"#{place}"
 
 
 def _page(request: HttpRequest, found: Visit, refused: EntryForm | None = None) -> HttpResponse:
@@ -175,7 +179,8 @@ def _page(request: HttpRequest, found: Visit, refused: EntryForm | None = None) 
         "by_hand": by_hand(limits, found.works, Units(units)),
         "holds": list(found.holds.all()), "end": end_of(found, refused),
         "onces": [str(uuid4()) for _ in range(4)], "refused": refused,
-        "signed": request.user, "queue_kinds": queue_kinds(),
+        "signed": request.user, "queue_kinds": queue_kinds(), "loaded": len(written.loads),
+        "outdated": found.state != Visit.State.DONE and days_outdated(job, work),
     }  # fmt: skip
     context |= photos_shown(job, [area.row for area in areas], written.ticks, steps)
     return render(request, "crew/visit.html", context, status=200 if refused is None else 422)

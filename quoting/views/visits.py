@@ -75,7 +75,7 @@ def visits(request: HttpRequest, number: str) -> HttpResponse:
     shown |= {
         "job": job, "form": form, "agreed": work is not None,
         "elsewhere": list(Visit.objects.at_other_jobs(rows).with_place()[:MOST_ELSEWHERE]) if plans and rows else [],
-        "outdated": bool(plan and work and plan.scope_sha256 != work.sha256),
+        "outdated": bool(plan and plan.scope_sha256 != (work.sha256 if work else "")),
     }  # fmt: skip
     return render(request, "crew/visits.html", shown, status=422 if form is not None and form.is_bound else 200)
 

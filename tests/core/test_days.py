@@ -241,3 +241,21 @@ def test_all_hours_are_worked(tasks: list[Task]):
     plan = plan_days(tasks, MONDAY)
     worked = sum((visit.hours for visit in plan.visits), D(0))
     assert round_half_up(worked, 15) == round_half_up(sum((each.hours for each in tasks), D(0)), 15)
+
+
+def test_numbers_of_visits_that_are_done_are_not_given_again():
+    plan = plan_days([task("Wash", "2"), task("Seal", "7")], MONDAY, taken={1, 3})
+    assert [visit.number for visit in plan.visits] == [2, 4]
+    moved = move_visit(plan, 4, day(6), "rain")
+    assert [(visit.number, visit.day) for visit in moved.visits] == [(2, MONDAY), (4, day(6))]
+
+
+def test_a_visit_that_is_done_is_none_to_move():
+    with pytest.raises(PlanFault, match="no visit 1"):
+        move_visit(plan_days([task("Seal", "2")], MONDAY, taken={1}), 1, day(5), "")
+
+
+def test_an_area_that_is_wet_from_a_visit_before_says_so():
+    ready = {"A": Moment(day(6), D(9))}
+    with pytest.raises(PlanFault, match="Visit 1 can’t begin on that day: A has to wait until then"):
+        move_visit(plan_days([task("Seal", "2")], MONDAY, ready=ready), 1, day(5), "")

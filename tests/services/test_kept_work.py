@@ -8,13 +8,14 @@ import pytest
 
 from quoting.models import DayPlan, Entry, Hold, Job, Message, Visit
 from quoting.services.customers import erase_customer, export_customer
+from quoting.services.demo_clock import clock_set, moment
 from quoting.services.entries import keep_entry
 from quoting.services.outbox import write_message
 from quoting.services.verify_work import work_faults
 from quoting.services.visits import hold_visit, move_visit, plan_again
 from tests.factories import CrewFactory
 from tests.found_factories import PhotoFactory
-from tests.sample_visits import planned_job, visit_of
+from tests.sample_visits import THURSDAY, planned_job, visit_of
 
 pytestmark = pytest.mark.django_db
 WORDS = ["Mrs Wexley is away", "Mr Wexley rang", "Priya's party", "to seal again"]
@@ -69,7 +70,8 @@ def test_an_erasure_takes_every_free_word_and_leaves_the_figures(job):
 
 def test_days_laid_again_after_an_erasure_stay_without_the_reason(job):
     erase(job)
-    plan_again(job=job, by=job.opened_by)
+    with clock_set(moment(THURSDAY, "7:00")):
+        plan_again(job=job, by=job.opened_by)
     assert visit_of(job, 3).waits_for == "Moved by hand."
     assert list(work_faults()) == []
 

@@ -6,10 +6,12 @@ from decimal import Decimal
 
 import pytest
 
-from quoting.models import ChangedMeanwhile, DayPlan, Event, Hold, Message, Visit
+from quoting.models import ChangedMeanwhile, CrewRules, DayPlan, Event, Hold, Message, Visit
 from quoting.services import visits as acts
 from quoting.services.agreed_work import NothingAgreed
-from quoting.services.visits import finish_visit, hold_visit, move_visit, plan_visits, tell_homeowner
+from quoting.services.demo_clock import clock_set, moment
+from quoting.services.verify_work import work_faults
+from quoting.services.visits import finish_visit, hold_visit, move_visit, plan_again, plan_visits, tell_homeowner
 from tests.factories import JobFactory, OwnerFactory
 from tests.sample_visits import THURSDAY, agreed_job, planned_job, visit_of
 
@@ -27,6 +29,12 @@ def test_visits_follow_from_the_agreed_steps_with_their_holds() -> None:
     assert laid(planned_job()) == [
         (1, THURSDAY, "wash"), (2, date(2026, 7, 17), "colour seal"), (3, MONDAY, "seal"),
     ]  # fmt: skip
+
+
+def test_the_next_coat_comes_when_the_firm_says() -> None:
+    # 2 h between coats instead of 24: both coats of sealer on the day of the colour
+    CrewRules.objects.create(pk=1, recoat_hours=2)
+    assert laid(planned_job()) == [(1, THURSDAY, "wash"), (2, date(2026, 7, 17), "colour seal")]
 
 
 def test_hours_are_by_the_clock_of_a_crew_of_two() -> None:
@@ -141,3 +149,29 @@ def test_days_laid_anew_forget_what_was_moved() -> None:
     for first in (THURSDAY, MONDAY):
         plan_visits(job=job, by=job.opened_by, first_day=first, crew=2)
     assert [day for _n, day, _p in laid(job)] == [MONDAY, TUESDAY, WEDNESDAY]
+
+
+@pytest.mark.parametrize("today", [date(2026, 7, 16), date(2026, 7, 22)])
+def test_days_laid_again_leave_what_is_done_and_begin_no_sooner_than_today(today: date) -> None:
+    """The wash is done on Thursday the 16th: colour and sealer are left."""
+    job = planned_job()
+    finish_visit(visit=visit_of(job), version=1, by=job.opened_by)
+    with clock_set(moment(today, "7:00")):
+        plan_again(job=job, by=job.opened_by)
+    steps = [[step.name for step in visit.steps.all()] for visit in job.visits.all()]
+    assert steps == [["Wash"], ["Base tone", "Seal, two coats"], ["Seal, two coats"]]
+    # Friday the 17th, when the deck is dry; else the day itself, and 24 h later the second coat.
+    first = max(today, date(2026, 7, 17))
+    second = MONDAY if first == date(2026, 7, 17) else date(2026, 7, 23)
+    assert [visit.day for visit in job.visits.all()] == [THURSDAY, first, second]
+    assert visit_of(job).state == Visit.State.DONE
+    assert list(work_faults()) == []
+
+
+def test_days_of_which_all_is_done_stay_when_they_are_laid_again() -> None:
+    job = planned_job()
+    latest = DayPlan.objects.get(job=job).latest
+    for number in (1, 2, 3):
+        finish_visit(visit=visit_of(job, number), version=visit_of(job, number).version, by=job.opened_by)
+    plan_again(job=job, by=job.opened_by)
+    assert (job.visits.count(), DayPlan.objects.get(job=job).latest) == (3, latest)

@@ -106,3 +106,61 @@ def test_the_guard_asks_for_the_coat_of_the_day() -> None:
         for n in (2, 3)
     ]
     assert asked == [[("base-tone", 1), ("sealer", 1)], [("sealer", 2)]]
+
+
+def test_what_was_loaded_stays_ticked_and_the_office_sees_it() -> None:
+    job = planned_job()
+    client = signed_in(CrewFactory(name="Mateo Ruiz"))
+    page = client.get("/folders/0417/visits/2/pick-list/")
+    (row, tick, _once), *_rest = page.context["groups"][0][1]
+    assert (tick, page.context["loaded"]) == (None, 0)
+    told = {"step": row.mark, "thing": f"{row.take.en} {row.what.en}"}
+    sent = client.post("/folders/0417/visits/2/entries/tick/", told)
+    assert sent.url == "/folders/0417/visits/2/pick-list/"
+    office = signed_in(job.opened_by)
+    seen = office.get("/folders/0417/visits/2/pick-list/")
+    assert (seen.context["loaded"], seen.context["groups"][0][1][0][1].by.name) == (1, "Mateo Ruiz")
+    visit = office.get("/folders/0417/visits/2/")
+    assert (visit.context["loaded"], visit.context["written"]) == (1, [])
+    # The other visit has a list of its own; and a tick is taken back.
+    assert client.get("/folders/0417/visits/3/pick-list/").context["loaded"] == 0
+    client.post("/folders/0417/visits/2/entries/untick/", told)
+    assert client.get("/folders/0417/visits/2/pick-list/").context["loaded"] == 0
+
+
+def test_every_line_of_a_list_has_a_mark_of_its_own() -> None:
+    planned_job()
+    groups = signed_in(CrewFactory()).get("/folders/0417/visits/2/pick-list/").context["groups"]
+    marks = [row.mark for _place, rows in groups for row, _tick, _once in rows]
+    assert len(set(marks)) == len(marks) > 5
+
+
+def test_a_mark_that_is_none_is_refused() -> None:
+    planned_job()
+    sent = signed_in(CrewFactory()).post("/folders/0417/visits/2/entries/tick/", {"step": "load.sealer"})
+    assert (sent.status_code, Entry.objects.count()) == (422, 0)
+
+
+def test_a_pick_list_asks_a_constant_number_of_questions(django_assert_num_queries) -> None:
+    planned_job()
+    client = signed_in(CrewFactory())
+    groups = client.get("/folders/0417/visits/2/pick-list/").context["groups"]
+    marks = [row.mark for _place, rows in groups for row, _tick, _once in rows]
+    for count in (1, 3):
+        for mark in marks[:count]:
+            client.post("/folders/0417/visits/2/entries/tick/", {"step": mark, "thing": "x"})
+        with django_assert_num_queries(17):
+            client.get("/folders/0417/visits/2/pick-list/")
+
+
+def test_the_crew_is_warned_of_days_laid_before_a_change() -> None:
+    EditionFactory(name="2026-1")
+    job = planned_job(by=OwnerFactory(email="ines@example.com"))
+    client = signed_in(CrewFactory())
+    warning = "llame a la oficina antes de empezar"
+    assert warning not in client.get("/folders/0417/visits/2/").content.decode()
+    yes(issued(drafted(job, "He washes it himself", out_steps=["0:Wash"])))
+    pages = [client.get(f"/folders/0417/visits/{path}").content.decode() for path in ("2/", "")]
+    assert [warning in page for page in pages] == [True, True]
+    signed_in(job.opened_by).post("/folders/0417/visits/again/")
+    assert warning not in client.get("/folders/0417/visits/2/").content.decode()

@@ -195,7 +195,7 @@ def test_a_page_of_a_visit_asks_a_constant_number_of_questions(django_assert_num
     for rows in (1, 3):
         while Entry.objects.count() < rows:
             client.post("/folders/0417/visits/3/entries/used/", told)
-        with django_assert_num_queries(19):
+        with django_assert_num_queries(20):
             client.get("/folders/0417/visits/3/")
 
 
