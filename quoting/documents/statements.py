@@ -19,8 +19,8 @@ def statement_facts(
     at: datetime, number: str = "",
 ) -> Facts:  # fmt: skip
     """The facts of one statement. `bills` are services/statements.OpenBill; `credit`, `owed_back` (given back of
-    payments that bounced afterwards) and `spans` are in minor units. Interest that is not billed is told, and not asked for.
-    Without a number it is a look at the books, not a paper that was issued.
+    payments that bounced afterwards) and `spans` are in minor units. Interest that is not billed is told, and not asked
+    for. Without a number it is a look at the books, not a paper that was issued.
     """
     currency = firm.currency
 

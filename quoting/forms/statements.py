@@ -6,7 +6,7 @@ from django import forms
 
 
 class StatementForm(forms.Form):
-    """Where it is mailed to; empty: it is not mailed. The name of the act, so that a second click issues nothing more."""
+    """Where it is mailed to; empty: not at all. The name of the act, so that a second click issues nothing more."""
 
     to = forms.EmailField(
         label="Mail it to",
