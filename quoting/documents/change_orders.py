@@ -29,8 +29,8 @@ class WorkedChange:
     """A change with its figures, and its `parts`: taken out, added, agreed outright.
 
     `worked` stands by stage: before, kept, base, after (see `core.change_orders.Stages`), and alone, the added work as
-    a job of its own. `paid_with` and `place` are those of `core.contracts.Change`. `stays` names the steps whose figures
-    taking an area out leaves.
+    a job of its own. `paid_with` and `place` are those of `core.contracts.Change`. `stays` names the steps whose
+    figures taking an area out leaves.
     """
 
     contract: ContractSum
