@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from itertools import combinations
 from typing import Literal
 
 from quoting.documents.drawing import Box, Drawing, Line, Primitive, Text, around, clean, overlap, shorten, width_of
@@ -12,6 +13,15 @@ from quoting.documents.drawing import Box, Drawing, Line, Primitive, Text, aroun
 EDGE = 6.0
 STAIR = 16.0
 MOST_DAYS = 366
+
+ON_ONE_ROW = 44.0
+"""How far down the words of visits stand while each has its own day to stand at."""
+
+GUTTER = 18.0
+"""Between what is done and what is allowed, px."""
+
+BESIDE = 5.0
+"""How far from its line the words of a mark stand, px."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,7 +112,8 @@ def draw_days(
 ) -> Drawing:
     """The days of the work on one line, from day 1 on: visits heavy, drying dashed, a line where a day allows more.
 
-    `days` is how many days are shown at least. No day is a date: those are agreed later.
+    What is done stands at its day where it has the room; where words would meet, all of them stand in rows below the
+    line, each with its day. `days` is how many days are shown at least. No day is a date: those are agreed later.
     """
     last = max([days, 1, *(max(stretch.first, stretch.last) for stretch in stretches), *(mark.day for mark in marks)])
     last = min(last, MOST_DAYS)
@@ -111,41 +122,107 @@ def draw_days(
     def starts(day: int) -> float:
         return 4 + (min(max(day, 1), last + 1) - 1) * step
 
-    things = _day_heads(last, step, {stretch.first for stretch in stretches if stretch.kind == "work"}, marks)
+    heads = _day_heads(last, step, {stretch.first for stretch in stretches if stretch.kind == "work"}, marks)
+    things = [*heads, *_at_their_days(stretches, marks, starts, width_px, step, last)]
+    if _meet(things):
+        things = [*heads, *_in_rows(stretches, marks, starts, width_px, step, last)]
+    return _drawing(things, width_px, title, _days_in_words(stretches, marks), prefix)
+
+
+def _bar(stretch: DayStretch, starts: Callable[[int], float], step: float, last: int) -> Line:
+    """The stroke of a visit or of a time of drying, on the line below the days."""
+    left, right = starts(min(stretch.first, last)), starts(max(stretch.last, stretch.first) + 1)
+    inset = min(6.0, step / 6) if stretch.kind == "work" else 1.0
+    x1, x2 = left + inset, right - inset
+    return Line(cls="work" if stretch.kind == "work" else "hid", x1=x1, y1=24, x2=max(x2, x1), y2=24)
+
+
+def _meet(things: Sequence[Primitive]) -> bool:
+    """Whether words meet others, or a line that stands upright, or need a second row below the visits."""
+    words = [thing for thing in things if isinstance(thing, Text)]
+    upright = [thing for thing in things if isinstance(thing, Line) and thing.cls == "dim" and thing.x1 == thing.x2]
+    return (
+        any(overlap(one.box, other.box) for one, other in combinations(words, 2))
+        or any(overlap(text.box, _wider(line.box)) for text in words for line in upright if not _belongs(text, line))
+        or any(text.cls in {"t-dim", "t-note"} and text.y > ON_ONE_ROW for text in words)
+    )
+
+
+def _belongs(text: Text, line: Line) -> bool:
+    """Whether these are the words of this line: they begin or end beside it."""
+    return text.anchor != "middle" and abs(text.x - line.x1) <= BESIDE
+
+
+def _in_rows(
+    stretches: Sequence[DayStretch],
+    marks: Sequence[DayMark],
+    starts: Callable[[int], float],
+    width: float,
+    step: float,
+    last: int,
+) -> list[Primitive]:
+    """Strokes and short lines on the line of days; below it what is done, and what is allowed beside it if both fit."""
+    things: list[Primitive] = [_bar(stretch, starts, step, last) for stretch in stretches]
+    things += [Line(cls="dim", x1=starts(mark.day), y1=0, x2=starts(mark.day), y2=32) for mark in marks]
+    kinds = {"work": "t-dim", "hold": "t-note"}
+    done = [
+        (_span(stretch), stretch.words, kinds[stretch.kind])
+        for stretch in sorted(stretches, key=lambda stretch: (stretch.first, stretch.last))
+    ]
+    allowed = [(f"from day {mark.day}", mark.words, "t-area") for mark in sorted(marks, key=_day)]
+    columns = [column for column in (done, allowed) if column]
+    needed = [_tab(rows) + max(width_of(clean(words), 12) for _, words, _ in rows) for rows in columns]
+    beside = len(columns) > 1 and sum(needed) + GUTTER <= width - 8
+    if not beside:
+        columns = [[*done, *allowed]]
+    for place, rows in enumerate(columns):
+        left = 4 + place * (needed[0] + GUTTER)
+        room = needed[place] if beside else width - 8
+        tab = _tab(rows)
+        for row, (day, words, cls) in enumerate(rows):
+            y = 52.0 + 16 * row
+            things.append(Text(cls="t-area", x=left, y=y, words=day, size=12))
+            said = shorten(clean(words), 12, room - tab)
+            things.append(Text(cls=cls, x=left + tab, y=y, words=said, size=12))
+    return things
+
+
+def _day(mark: DayMark) -> int:
+    return mark.day
+
+
+def _tab(rows: Sequence[tuple[str, str, str]]) -> float:
+    """How far the words of these rows stand in, past the longest day."""
+    return max((width_of(day, 12) for day, _, _ in rows), default=0.0) + 10
+
+
+def _at_their_days(
+    stretches: Sequence[DayStretch],
+    marks: Sequence[DayMark],
+    starts: Callable[[int], float],
+    width_px: float,
+    step: float,
+    last: int,
+) -> list[Primitive]:
+    """Strokes and lines with their words at them."""
+    things: list[Primitive] = []
     words: list[Text] = []
     for stretch in stretches:
         left, right = starts(min(stretch.first, last)), starts(max(stretch.last, stretch.first) + 1)
-        inset = min(6.0, step / 6)
+        bar = _bar(stretch, starts, step, last)
         work = stretch.kind == "work"
-        x1, x2 = (left + inset, right - inset) if work else (left + 1, right - 1)
         said = shorten(clean(stretch.words), 12, width_px - 8.0)
         text = Text(cls="t-dim" if work else "t-note", x=(left + right) / 2, y=44, words=said, size=12, anchor="middle")
         on_line = replace(text, y=28)
         if not work and (right - left) - width_of(said, 12) > 24:  # drying is named on its line, between the visits
-            things += [Line(cls="hid", x1=x1, y1=24, x2=on_line.box[0] - 5, y2=24)]
-            things += [Line(cls="hid", x1=on_line.box[2] + 5, y1=24, x2=x2, y2=24), on_line]
+            things += [replace(bar, x2=on_line.box[0] - 5), replace(bar, x1=on_line.box[2] + 5), on_line]
             continue
-        things.append(Line(cls="work" if work else "hid", x1=x1, y1=24, x2=max(x2, x1), y2=24))
+        things.append(bar)
         words.append(_stepped(text, words, width_px, 15))
     ground = max([44.0, *(text.y for text in words)])
     placed = _mark_words(marks, starts, width_px, ground + 18)
-    for x, text in placed:
-        things += [Line(cls="dim", x1=x, y1=top, x2=x, y2=end) for top, end in _clear(x, text.y, words)]
-    words += [text for _, text in placed]
-    return _drawing([*things, *words], width_px, title, _days_in_words(stretches, marks), prefix)
-
-
-def _clear(x: float, down: float, words: Sequence[Text]) -> list[tuple[float, float]]:
-    """The pieces of an upright line from 0 down to there that run through no words."""
-    crossed = sorted(
-        (top, bottom) for left, top, right, bottom in (_wider(text.box) for text in words) if left < x < right
-    )
-    pieces, at = [], 0.0
-    for top, bottom in crossed:
-        if top > at:
-            pieces.append((at, top))
-        at = max(at, bottom)
-    return [*pieces, (at, down)] if at < down else pieces
+    things += [Line(cls="dim", x1=x, y1=0, x2=x, y2=text.y) for x, text in placed]
+    return [*things, *words, *(text for _, text in placed)]
 
 
 def _mark_words(

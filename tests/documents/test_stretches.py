@@ -1,9 +1,11 @@
 """Payments and days as dimension lines."""
 
 from decimal import Decimal
+from itertools import combinations
 from math import isfinite
 from xml.etree import ElementTree
 
+import pytest
 from django.template.loader import render_to_string
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -101,14 +103,48 @@ def test_days_stay_on_their_sheet(stretches: list[DayStretch], marks: list[DayMa
     assert_on_the_sheet(draw_days(stretches, marks, width_px=width_px))
 
 
-def test_a_mark_runs_through_no_words():
-    drawing = draw_days(
-        [DayStretch(first=4, last=4, words="Mask edges, seal, and clean the yard")],
-        [DayMark(day=5, words="walk on it")],
-        width_px=408,
-        days=11,
-    )
-    texts = [thing for thing in drawing.primitives if isinstance(thing, Text) and thing.words.startswith("Mask")]
+def assert_no_words_meet(drawing: Drawing) -> None:
+    words = [thing for thing in drawing.primitives if isinstance(thing, Text) and thing.words]
     upright = [thing for thing in drawing.primitives if isinstance(thing, Line) and thing.x1 == thing.x2]
-    assert len(upright) >= 2
-    assert not [line for line in upright if overlap(line.box, texts[0].box)]
+    assert [(a.words, b.words) for a, b in combinations(words, 2) if overlap(a.box, b.box)] == []
+    assert [text.words for line in upright for text in words if overlap(line.box, text.box)] == []
+
+
+RECOLOUR = [
+    DayStretch(first=1, last=1, words="Wash, fill cracks"),
+    DayStretch(first=3, last=3, words="Mask edges, base tone, second tone"),
+    DayStretch(first=4, last=4, words="Seal, first coat"),
+    DayStretch(first=6, last=6, words="Seal, second coat"),
+    DayStretch(first=2, last=2, words="dries", kind="hold"),
+    DayStretch(first=5, last=5, words="dries", kind="hold"),
+]
+ALLOWED = [DayMark(day=7, words="walk on it"), DayMark(day=9, words="park on it, furniture back")]
+
+
+@pytest.mark.parametrize("width_px", [320, 350, 518])
+def test_words_that_would_meet_stand_in_rows_each_with_its_day(width_px: int) -> None:
+    drawing = draw_days(RECOLOUR, ALLOWED, width_px=width_px)
+    assert_no_words_meet(drawing)
+    told = texts(drawing)
+    assert [told[told.index(words) - 1] for words in ("Mask edges, base tone, second tone", "walk on it")] == [
+        "day 3",
+        "from day 7",
+    ]
+    assert [words for words in told if words == "dries"] == ["dries", "dries"]
+
+
+@pytest.mark.parametrize(("width_px", "beside"), [(518, True), (350, False)])
+def test_what_is_allowed_stands_beside_what_is_done_where_there_is_room(width_px: int, beside: bool) -> None:
+    placed = draw_days(RECOLOUR, ALLOWED, width_px=width_px).primitives
+    down = {thing.words: thing.y for thing in placed if isinstance(thing, Text)}
+    assert (down["Wash, fill cracks"] == down["walk on it"]) == beside
+
+
+@settings(max_examples=80, deadline=None)
+@given(
+    st.lists(st.builds(DayStretch, first=DAYS, last=DAYS, words=st.text(max_size=40)), max_size=8),
+    st.lists(st.builds(DayMark, day=DAYS, words=st.text(max_size=40)), max_size=6),
+    st.sampled_from([320, 518]),
+)
+def test_no_words_of_days_meet(stretches: list[DayStretch], marks: list[DayMark], width_px: int) -> None:
+    assert_no_words_meet(draw_days(stretches, marks, width_px=width_px))
