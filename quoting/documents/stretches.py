@@ -17,7 +17,7 @@ MOST_DAYS = 366
 ON_ONE_ROW = 44.0
 """How far down the words of visits stand while each has its own day to stand at."""
 
-GUTTER = 18.0
+GUTTER = 12.0
 """Between what is done and what is allowed, px."""
 
 BESIDE = 5.0
@@ -166,7 +166,7 @@ def _in_rows(
     things += [Line(cls="dim", x1=starts(mark.day), y1=0, x2=starts(mark.day), y2=32) for mark in marks]
     kinds = {"work": "t-dim", "hold": "t-note"}
     done = [
-        (_span(stretch), stretch.words, kinds[stretch.kind])
+        (_span(stretch).replace(" to ", "–"), stretch.words, kinds[stretch.kind])
         for stretch in sorted(stretches, key=lambda stretch: (stretch.first, stretch.last))
     ]
     allowed = [(f"from day {mark.day}", mark.words, "t-area") for mark in sorted(marks, key=_day)]
@@ -193,7 +193,7 @@ def _day(mark: DayMark) -> int:
 
 def _tab(rows: Sequence[tuple[str, str, str]]) -> float:
     """How far the words of these rows stand in, past the longest day."""
-    return max((width_of(day, 12) for day, _, _ in rows), default=0.0) + 10
+    return max((width_of(day, 12) for day, _, _ in rows), default=0.0) + 8
 
 
 def _at_their_days(
