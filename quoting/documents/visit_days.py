@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from quoting.documents.crew_words import Pair, listed, say
+from quoting.documents.crew_words import Pair, listed, named, say
 from quoting.models import Visit
 
 MOST_DAYS = 60
@@ -20,13 +21,34 @@ class DayCell:
     day: date
     visit: Visit | None
     works: Pair | None
-    words: str
+    words: Pair
     kind: str
 
 
 def works_pair(visit: Visit) -> Pair:
     """What is done on a visit, in both languages."""
     return listed([say(f"work.{work.value}") for work in visit.works] or [say("work.other")])
+
+
+WAITS = (
+    (r"After “(?P<step>.+)”, (?P<area>.+) has to wait\.", "days.after"),
+    (r"(?P<area>.+) has to wait for what was done before\.", "days.dries"),
+    (r"The day before is full\.", "days.full"),
+    (r"“(?P<step>.+)” goes on from the day before\.", "days.goes_on"),
+    (r"The crew doesn’t work on the days before\.", "days.off"),
+    (r"Moved by hand\.", "days.by_hand"),
+    (r"Moved: (?P<reason>.+)", "days.moved"),
+)
+"""What a visit waits for, as it is kept in English, and by which key it is said in both languages."""
+
+
+def waits_pair(visit: Visit) -> Pair:
+    """Why a visit is no sooner; a reason that somebody typed stays as it was typed."""
+    for pattern, key in WAITS:
+        if found := re.fullmatch(pattern, visit.waits_for):
+            figures = {name: named(text) if name == "step" else text for name, text in found.groupdict().items()}
+            return say(key, **figures)
+    return Pair(visit.waits_for, visit.waits_for)
 
 
 def day_cells(visits: Sequence[Visit], latest: date | None) -> list[DayCell]:
@@ -41,9 +63,9 @@ def day_cells(visits: Sequence[Visit], latest: date | None) -> list[DayCell]:
         day = first + timedelta(days=i)
         visit = by_day.get(day)
         if visit is not None:
-            cells.append(DayCell(day, visit, works_pair(visit), visit.get_state_display(), visit.state))
+            cells.append(DayCell(day, visit, works_pair(visit), say(f"visit.state_{visit.state}"), visit.state))
         elif day > last:
-            cells.append(DayCell(day, None, None, "kept free", "free"))
+            cells.append(DayCell(day, None, None, say("days.free"), "free"))
         else:
-            cells.append(DayCell(day, None, None, "dries, or no work", "between"))
+            cells.append(DayCell(day, None, None, say("days.between"), "between"))
     return cells

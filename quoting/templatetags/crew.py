@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 from django import template
+from django.template import Context
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
+from quoting.documents.asides import day_pair
 from quoting.documents.crew_words import Pair, say
 
 register = template.Library()
@@ -23,6 +26,20 @@ def both(key: str) -> SafeString:
 def inline(key: str) -> SafeString:
     """One after the other, parted by a dot; what is the same in both is said once."""
     return in_line(say(key))
+
+
+@register.simple_tag(takes_context=True)
+def told(context: Context, words: str | Pair, **figures: Any) -> SafeString | str:
+    """For pages that office and crew share: English for the office, both languages for the crew. Takes a key or a
+    pair; a pair that is a figure is put in by language."""
+    pair = say(words, **figures) if isinstance(words, str) else words
+    return format_html("{}", pair.en) if context.get("sees_money") else in_line(pair)
+
+
+@register.simple_tag(takes_context=True)
+def told_day(context: Context, day: date) -> SafeString | str:
+    """A day with its weekday, in the same way."""
+    return told(context, day_pair(day))
 
 
 @register.filter

@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
+from quoting.documents.asides import day_pair
 from quoting.models import CalendarKey
 from quoting.services.crew_calendar import calendar_of, make_key, person_of, take_back_key, visits_to_show
 from quoting.views.mast import the_firm
@@ -40,6 +41,7 @@ def calendar_address(request: HttpRequest) -> HttpResponse:
         secret = make_key(person=request.user)
         address = settings.SITE_ADDRESS.rstrip("/") + reverse("crew-calendar", args=[secret])
     key = CalendarKey.objects.filter(person=request.user, taken_back_at=None).first()
-    response = render(request, "crew/calendar.html", {"key": key, "address": address})
+    made_on = day_pair(timezone.localdate(key.made_at)) if key else None
+    response = render(request, "crew/calendar.html", {"key": key, "address": address, "made_on": made_on})
     response["Cache-Control"] = "private, no-store"
     return response

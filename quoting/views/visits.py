@@ -13,7 +13,7 @@ from django.utils import timezone
 from django.utils.formats import date_format
 from django.views.decorators.http import require_http_methods, require_POST
 
-from quoting.documents.visit_days import day_cells, works_pair
+from quoting.documents.visit_days import day_cells, waits_pair, works_pair
 from quoting.forms.visits import HoldForm, MoveForm, NoticeForm, PlanForm
 from quoting.models import ChangedMeanwhile, DayPlan, Hold, Job, Visit
 from quoting.services import visits as acts
@@ -41,7 +41,7 @@ def days_of(job: Job) -> dict[str, Any]:
     plan = DayPlan.objects.filter(job=job).first()
     untold = Hold.objects.filter(visit__job=job, notice=None).select_related("visit")
     return {
-        "visits": [(visit, works_pair(visit)) for visit in visits],
+        "visits": [(visit, works_pair(visit), waits_pair(visit)) for visit in visits],
         "day_plan": plan,
         "day_cells": day_cells(visits, plan.latest if plan else None),
         "untold": list(untold) if visits else [],
@@ -71,7 +71,7 @@ def visits(request: HttpRequest, number: str) -> HttpResponse:
         else:
             messages.success(request, "The days are laid. Move a visit where another day suits better.")
             return redirect("visits", number=number)
-    rows = [visit for visit, _works in shown["visits"]]
+    rows = [visit for visit, _works, _waits in shown["visits"]]
     shown |= {
         "job": job, "form": form, "agreed": work is not None,
         "elsewhere": list(Visit.objects.at_other_jobs(rows).with_place()[:MOST_ELSEWHERE]) if plans and rows else [],

@@ -15,9 +15,10 @@ from tests import house
 
 TEMPLATES = [
     *sorted((house.ROOT / "templates" / "crew").glob("*.html")),
+    *(house.ROOT / "templates" / "findings" / f"{name}.html" for name in ("colours", "_samples")),
     *(house.ROOT / "templates" / "documents" / f"{name}.html" for name in ("pick_list", "mix_sheet")),
 ]
-ASKED = re.compile(r'(?:both|inline) "([\w.-]+)"|"([\w.-]+)"\|(?:en|es)\b')
+ASKED = re.compile(r'(?:both|inline|told) "([\w.-]+)"|"([\w.-]+)"\|(?:en|es)\b')
 
 
 def test_every_word_is_there_in_both_languages() -> None:

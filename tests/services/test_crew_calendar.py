@@ -28,7 +28,7 @@ def test_a_visit_is_an_event_by_the_clock_of_the_place() -> None:
     ]  # fmt: skip
     assert [line for line in lines if line.startswith(("DT", "SUMMARY", "SEQUENCE", "LAST"))] == [
         "DTSTAMP:20260701T153000Z", "LAST-MODIFIED:20260701T153000Z", "SEQUENCE:1", "DTSTART:20260716T080000",
-        "DTEND:20260716T092300", "SUMMARY:18 Alder Row: Wash / Lavar",
+        "DTEND:20260716T093000", "SUMMARY:18 Alder Row: Wash / Lavar",
     ]  # fmt: skip
 
 
