@@ -23,7 +23,7 @@ from tests.sample_options import House, whole
 
 AREAS, GROUPS, STEPS = 20, 2, 10
 ANSWER = 15
-"""How often the work under it an answer may take: building the scope and working it out, which no answer can do without.
+"""How many times the work under it an answer may take: building the scope and working it out.
 
 Measured: 8 to 9 times, some 50 ms on one core of 2025; a fifth of a second is what a person takes for at once.
 """
@@ -74,7 +74,7 @@ def test_a_changed_figure_is_answered_at_once(client, capsys):
     with capsys.disabled():
         print(
             f"\noption of {AREAS} areas × {GROUPS} systems × {STEPS} steps: calculation {calculation * 1000:.1f} ms, "
-            f"scope {building / calculation:.1f} ×, whole answer {answer / calculation:.1f} × ({answer * 1000:.0f} ms); "
+            f"scope {building / calculation:.1f} ×, answer {answer / calculation:.1f} × ({answer * 1000:.0f} ms); "
             f"÷ scope and calculation {answer / (building + calculation):.1f}, at most {ANSWER}"
         )
     assert client.post(url, posted).status_code == 200
