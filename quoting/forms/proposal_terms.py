@@ -71,7 +71,11 @@ class PaymentForm(forms.Form):
 
 
 class PaymentRows(Rows):
-    """All payments: each a share or a sum, the last takes what is left."""
+    """All payments: each a share or a sum, the last takes what is left. Their order is that of the rows."""
+
+    def add_fields(self, form: forms.Form, index: int | None) -> None:
+        super().add_fields(form, index)
+        form.fields["ORDER"].widget = forms.HiddenInput()
 
     def clean(self) -> None:
         rows = in_order(self)

@@ -7,14 +7,22 @@ from dataclasses import asdict
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from quoting.forms.figures import plain
 from quoting.forms.firm_rows import OpenedWith
-from quoting.forms.proposal_terms import HOME, AllowanceFormSet, PaymentFormSet, TermsForm, terms_values
+from quoting.forms.proposal_terms import (
+    HOME,
+    MOST_ROWS,
+    AllowanceFormSet,
+    PaymentForm,
+    PaymentFormSet,
+    TermsForm,
+    terms_values,
+)
 from quoting.models import ChangedMeanwhile, Firm, Job, Option, Proposal, UnitPrice
 from quoting.services.firm import THE_FIRM
 from quoting.services.proposal_terms import (
@@ -41,15 +49,48 @@ def proposal_terms(request: HttpRequest, number: str) -> HttpResponse:
         return redirect("proposal-draft", number=number)
     prices = _prices(draft)
     payments, allowances = _payments(draft), [allowance_line(row) for row in draft.allowances.all()]
-    form = TermsForm(request.POST or None, initial=terms_values(draft, prices), prices=prices)
-    paid = PaymentFormSet(request.POST or None, initial=[asdict(line) for line in payments], prefix="payment")
-    allowed = AllowanceFormSet(request.POST or None, initial=[asdict(line) for line in allowances], prefix="allowance")
+    sent, moves = moved(request.POST)
+    form = TermsForm(sent or None, initial=terms_values(draft, prices), prices=prices)
+    paid = PaymentFormSet(sent or None, initial=[asdict(line) for line in payments], prefix="payment")
+    allowed = AllowanceFormSet(sent or None, initial=[asdict(line) for line in allowances], prefix="allowance")
     had = told(payments, allowances, {name: getattr(draft, name) for name in FACTS})
-    opened = OpenedWith(request.POST or None, initial={"version": draft.version, "had": "\n".join(had)})
-    if request.method == "POST" and all([form.is_valid(), paid.is_valid(), allowed.is_valid(), opened.is_valid()]):
+    opened = OpenedWith(sent or None, initial={"version": draft.version, "had": "\n".join(had)})
+    if (
+        request.method == "POST"
+        and not moves
+        and all([form.is_valid(), paid.is_valid(), allowed.is_valid(), opened.is_valid()])
+    ):
         return _keep(request, job, draft, opened, form, _payment_lines(paid), _allowance_lines(allowed), had)
     context = {"job": job, "draft": draft, "form": form, "paid": paid, "allowed": allowed, "opened": opened}
-    return render(request, "proposals/terms.html", context, status=422 if form.is_bound else 200)
+    context |= {"moves": moves, "payment_rows": rows_to_move(paid)}
+    return render(request, "proposals/terms.html", context, status=422 if form.is_bound and not moves else 200)
+
+
+def moved(sent: QueryDict) -> tuple[QueryDict, bool]:
+    """What was sent, with the two payments changed about that a button names (“1-0”), and whether one did.
+
+    Nothing is kept by it: the page shows the new order, and all that was typed.
+    """
+    one, _, other = sent.get("move", "").partition("-")
+    if not (one.isdecimal() and other.isdecimal() and max(int(one), int(other)) < MOST_ROWS):
+        return sent, False
+    changed = sent.copy()
+    pair = (int(one), int(other))
+    if all(sent.get(f"payment-{at}-name", "").strip() for at in pair):
+        for name in (*PaymentForm.base_fields, "DELETE"):
+            for to, of in (pair, reversed(pair)):
+                changed.setlist(f"payment-{to}-{name}", sent.getlist(f"payment-{of}-{name}"))
+    return changed, True
+
+
+def rows_to_move(paid: Any) -> list[tuple[Any, int | None, int | None]]:
+    """Each payment with the places above and below it to which it can go; one more is typed in the row after the last,
+    and goes up from there.
+    """
+    rows = list(paid)
+    used = [at for at, row in enumerate(rows) if not row.empty_permitted or row["name"].value()]
+    last = max(used, default=-1)
+    return [(row, at - 1 if 0 < at <= last + 1 else None, at + 1 if at < last else None) for at, row in enumerate(rows)]
 
 
 def _keep(

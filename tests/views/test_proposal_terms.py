@@ -95,6 +95,44 @@ def test_a_draft_whose_words_changed_meanwhile_still_takes_the_terms(office, dra
     assert (draft.title, draft.work_dates) == ("for them", "In July")
 
 
+def in_order(page) -> list[str]:
+    return [row["name"].value() for row in page.context["paid"] if row["name"].value()]
+
+
+def test_a_payment_is_moved_by_a_button_and_nothing_is_kept_by_it(office, draft):
+    before = in_order(office.get(PAGE))
+    page = office.post(PAGE, sent(office) | {"move": "1-0", "work_dates": "In July"})
+    assert (page.status_code, in_order(page)) == (200, [before[1], before[0], *before[2:]])
+    assertContains(page, 'value="In July"')
+    draft.refresh_from_db()
+    assert draft.work_dates == ""
+    office.post(PAGE, sent_from(page))
+    assert [*ProposalPayment.objects.values_list("name", flat=True)] == [before[1], before[0], *before[2:]]
+
+
+def test_one_more_payment_goes_up_from_the_last_row(office, draft):
+    before = in_order(office.get(PAGE))
+    at = len(before)
+    typed = {f"payment-{at}-name": "Colour on", f"payment-{at}-trigger": "after the mist", f"payment-{at}-share": "10"}
+    page = office.post(PAGE, sent(office) | typed | {"move": f"{at}-{at - 1}"})
+    assertRedirects(office.post(PAGE, sent_from(page)), "/folders/0417/proposal/")
+    kept = [*ProposalPayment.objects.values_list("name", flat=True)]
+    assert kept == [*before[:-1], "Colour on", before[-1]]
+
+
+@pytest.mark.parametrize("move", ["0-99", "a-b", "3", "-1-0"])
+def test_a_move_that_no_button_asks_for_moves_nothing(office, draft, move):
+    before = [*ProposalPayment.objects.values_list("name", flat=True)]
+    office.post(PAGE, sent(office) | {"move": move})
+    assert [*ProposalPayment.objects.values_list("name", flat=True)] == before
+
+
+def test_the_first_button_of_the_page_keeps_so_that_enter_does(office, draft):
+    form = office.get(PAGE).text.split('<form method="post" novalidate>')[1]
+    assert form.index("Keep the terms") < form.index('name="move"')
+    assert "Stands at place" not in form
+
+
 @pytest.mark.parametrize("rows", [1, 3])
 def test_the_page_asks_as_often_whatever_it_shows(office, draft, rows, django_assert_num_queries):
     for _ in range(rows):
