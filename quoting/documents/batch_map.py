@@ -1,7 +1,8 @@
 """Where each batch goes: every coloured area as a strip from its start to its end, cut where one batch ends.
 
-An area of one plain rectangle is as long as its length, and each cut is called out from the start; another is cut by
-its shares. The strip is the area's true surface, not its outline.
+An area of one plain rectangle is as long as its length, and each cut is called out from the start; of another it is
+told about how far along which part the cut stands, or its share where no tape can be run. The strip is the area's true
+surface, not its outline.
 """
 
 from __future__ import annotations
@@ -12,13 +13,17 @@ from decimal import Decimal
 from quoting.core.mix_sheet import MixSheet, Stretch
 from quoting.core.units import format_number
 from quoting.documents.crew_figures import reach_text
+from quoting.documents.crew_words import Pair, say
 from quoting.documents.drawing import Circle, Drawing, Line, Primitive, Rect, Text, clean, shorten, width_of
+from quoting.documents.tape_marks import Taped, mark_sign, mark_text
 
 STRIP, GAP, HEAD = 44.0, 40.0, 20.0
 ROUND = 15.0
 
 
-def draw_batches(sheet: MixSheet, *, units: str, width_px: int, prefix: str = "batches") -> Drawing:
+def draw_batches(
+    sheet: MixSheet, *, units: str, width_px: int, prefix: str = "batches", taped: Taped | None = None
+) -> Drawing:
     """The strips of one sheet below each other, coat after coat."""
     things: list[Primitive] = []
     said: list[str] = []
@@ -43,11 +48,11 @@ def draw_batches(sheet: MixSheet, *, units: str, width_px: int, prefix: str = "b
                 things.append(Text(cls="t-key", x=middle, y=top + STRIP + 16, words=words, size=15, anchor="middle"))
             if stretch.to_share < 1:
                 things.append(Line(cls="hid on", x1=right, y1=top - 4, x2=right, y2=top + STRIP + 5))
-                words = _mark(stretch, units)
+                words = _mark(stretch, units, taped or {})
                 half = width_of(words, 12.5) / 2
                 x = min(max(right, 2 + half), width_px - 2 - half)
                 things.append(Text(cls="t-dim", x=x, y=top + STRIP + 17, words=words, size=12.5, anchor="middle"))
-            said.append(f"batch {number}: {clean(area)} {_span(stretch, units)}")
+            said.append(f"batch {number}: {clean(area)} {_span(stretch, units, taped or {})}")
         top += STRIP + GAP
     return Drawing(
         width=width_px,
@@ -78,23 +83,34 @@ def _bubble(number: int, x: float, y: float) -> list[Primitive]:
     ]
 
 
-def _mark(stretch: Stretch, units: str) -> str:
+def _mark(stretch: Stretch, units: str, taped: Taped) -> str:
     if stretch.ends is not None:
         return reach_text(stretch.ends, units)
-    return share_text(stretch.to_share)
+    return mark_sign(stretch, stretch.to_share, taped, units) or share_text(stretch.to_share)
 
 
-def _span(stretch: Stretch, units: str) -> str:
-    begins, ends = span_texts(stretch, units)
-    return "all of it" if stretch.whole else f"from {begins} to {ends}"
+def _span(stretch: Stretch, units: str, taped: Taped) -> str:
+    begins, ends = span_texts(stretch, units, taped)
+    return "all of it" if stretch.whole else f"from {begins.en} to {ends.en}"
 
 
-def span_texts(stretch: Stretch, units: str) -> tuple[str, str]:
-    """Where a stretch begins and ends: along the length, or as shares of the area."""
+def span_texts(stretch: Stretch, units: str, taped: Taped) -> tuple[Pair, Pair]:
+    """Where a stretch begins and ends: along the length, about so far along a part, or as shares of the area."""
     if stretch.begins is not None and stretch.ends is not None:
         begins = "0" if stretch.begins == 0 else reach_text(stretch.begins, units)
-        return begins, reach_text(stretch.ends, units)
-    return share_text(stretch.from_share), share_text(stretch.to_share)
+        ends = reach_text(stretch.ends, units)
+        return Pair(begins, begins), Pair(ends, ends)
+    first, last = (_told(stretch, share, units, taped) for share in (stretch.from_share, stretch.to_share))
+    return first, last
+
+
+def _told(stretch: Stretch, share: Decimal, units: str, taped: Taped) -> Pair:
+    percent = Pair(share_text(share), share_text(share))
+    if share == 0:
+        return say("mix.from_start")
+    if share == 1:
+        return say("mix.to_end")
+    return mark_text(stretch, share, taped, units) or percent
 
 
 def share_text(share: Decimal) -> str:

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from quoting.core.coverage_guard import GuardLine, Judged, Puts, judge
-from quoting.core.mix_sheet import BOX_RULE, MixSheet, SheetBatch
+from quoting.core.mix_sheet import BOX_RULE, MixSheet, SheetBatch, Stretch
 from quoting.core.rounding import round_half_up
-from quoting.core.scope import Material
+from quoting.core.scope import Area, Material
 from quoting.core.trade_units import to_unit
 from quoting.core.units import format_number
 from quoting.documents.batch_map import draw_batches, span_texts
@@ -26,6 +26,7 @@ from quoting.documents.crew_figures import (
 )
 from quoting.documents.crew_words import Pair, named, say
 from quoting.documents.drawing import Drawing
+from quoting.documents.tape_marks import Taped, taped_areas
 
 COLUMNS = 4
 """Batches beside each other on paper; more go below."""
@@ -47,7 +48,8 @@ class BatchRow:
 
 @dataclass(frozen=True, slots=True)
 class MixPage:
-    """One sheet: `place` of its step, what is mixed, the batches in rows for paper, and the rules."""
+    """One sheet: `place` of its step, what is mixed, the batches in rows for paper, and the rules; `taped` says that a
+    tape is run to where batches end."""
 
     place: int
     step: Pair
@@ -61,16 +63,18 @@ class MixPage:
     boxed: Pair | None
     rule: Pair
     partial: Pair | None
+    taped: bool
     tone: Pair
     narrow: Drawing
     wide: Drawing
 
 
-def mix_page(place: int, sheet: MixSheet, material: Material, units: str) -> MixPage:
-    """A sheet as it is read."""
+def mix_page(place: int, sheet: MixSheet, material: Material, units: str, areas: Sequence[Area] = ()) -> MixPage:
+    """A sheet as it is read; along the outlines of the areas a tape is run to where a batch ends."""
+    taped = taped_areas(areas)
     scoop = quarters(to_unit(material.scoop.magnitude, "oz")) if material.scoop is not None else ""
     step = grams_text(sheet.scale_step)
-    batches = tuple(_batch(batch, sheet, units) for batch in sheet.batches)
+    batches = tuple(_batch(batch, sheet, units, taped) for batch in sheet.batches)
     full = min(batch.tone_step for batch in sheet.batches)
     least = max(batch.tone_step for batch in sheet.batches)
     boxed = "; ".join(" + ".join(map(str, run)) for run in sheet.boxed)
@@ -88,16 +92,21 @@ def mix_page(place: int, sheet: MixSheet, material: Material, units: str) -> Mix
         boxed=say("mix.boxed", batches=boxed) if boxed else None,
         rule=say(f"mix.{BOX_RULE}"),
         partial=say("mix.partial") if any(batch.partial for batch in sheet.batches) and len(batches) > 1 else None,
+        taped=any(_is_taped(each, taped) for batch in sheet.batches for each in batch.stretches),
         tone=say("mix.tone_step", step=step, percent=percent_text(full), last=percent_text(least)),
-        narrow=draw_batches(sheet, units=units, width_px=350, prefix=f"bn{place}"),
-        wide=draw_batches(sheet, units=units, width_px=620, prefix=f"bw{place}"),
+        narrow=draw_batches(sheet, units=units, width_px=350, prefix=f"bn{place}", taped=taped),
+        wide=draw_batches(sheet, units=units, width_px=620, prefix=f"bw{place}", taped=taped),
     )
 
 
-def _batch(batch: SheetBatch, sheet: MixSheet, units: str) -> BatchRow:
+def _is_taped(stretch: Stretch, taped: Taped) -> bool:
+    return stretch.length is None and not stretch.whole and stretch.area in taped
+
+
+def _batch(batch: SheetBatch, sheet: MixSheet, units: str, taped: Taped) -> BatchRow:
     goes = []
     for stretch in batch.stretches:
-        begins, ends = span_texts(stretch, units)
+        begins, ends = span_texts(stretch, units, taped)
         if stretch.whole:
             pair = say("mix.whole", area=stretch.area)
         else:
@@ -144,6 +153,7 @@ class GuardRow:
     coat: int
     area: str
     material: str
+    of_what: Pair
     step: Pair
     said_coat: Pair | None
     unit: str
@@ -166,6 +176,7 @@ def guard_row(line: GuardLine, units: str) -> GuardRow:
         coat=line.coat,
         area=line.area,
         material=line.material,
+        of_what=named(line.name),
         step=named(line.step),
         said_coat=say("visit.coat", coat=line.coat, coats=line.coats) if line.coats > 1 else None,
         unit=unit,

@@ -14,8 +14,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from quoting.core.scope import Units
+from quoting.core.tasks import works_of
 from quoting.documents.contexts import day_text, sheet
 from quoting.documents.crew_figures import NB, WEEKDAYS
+from quoting.documents.crew_words import say
+from quoting.documents.measured import measure_area
 from quoting.documents.mix_sheet import guard_rows, mix_page
 from quoting.documents.pick_list import change_rows, load_page
 from quoting.documents.press_order import PaperNotPrinted
@@ -31,8 +34,12 @@ from quoting.services.gear import current_gear, words_of
 from quoting.views.access import find_job
 from quoting.views.crew_queue import queue_kinds
 from quoting.views.mast import the_firm
+from quoting.views.measured import draw_twice
 from quoting.views.papers import pdf_response
+from quoting.views.visit_page import MASKED
 from quoting.views.visits import find_visit
+
+PAPER_PX = 480
 
 
 @require_safe
@@ -71,11 +78,19 @@ def mix_sheet_pdf(request: HttpRequest, number: str, visit: int | None = None) -
     coats = coats_now(found.steps.all(), steps) if found else None
     places = set(range(len(steps))) if coats is None else set(coats)
     materials = {material.key: material for material in work.scope.materials}
+    kinds = found.works if found else tuple(dict.fromkeys(works_of(work.workings).values()))
+    areas = [measure_area(area, units=units) for area in job.areas.prefetch_related("parts")]
     context = _head(request, job, found) | {
         "mixes": [
-            mix_page(each.place, each.sheet, materials[each.sheet.material], units) for each in mixed_on(work, places)
+            mix_page(each.place, each.sheet, materials[each.sheet.material], units, work.scope.areas)
+            for each in mixed_on(work, places)
         ],
         "guards": guard_rows(guarded_on(work, coats), units),
+        "cautions": [say(f"caution.{each.value}") for each in kinds],
+        "masked": bool(MASKED & set(kinds)),
+        "plan": draw_twice(
+            areas, units=units, title=f"Plan of {job.property.street}", wide_px=PAPER_PX, prefix="whole"
+        ),
         "metric": units == "metric",
         "margin": _margin(units),
     }

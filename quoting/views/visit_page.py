@@ -14,15 +14,16 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
+from quoting.core.finding_kinds import PRACTICE_SOURCE
 from quoting.core.scope import Units
 from quoting.core.vapour import VapourFault
 from quoting.core.weather import NEEDS, Reason, Verdict
-from quoting.core.weather_limits import Limits, Work
+from quoting.core.weather_limits import Holds, Limit, Limits, Work
 from quoting.core.workings import StepFigure
 from quoting.documents.asides import aside_words
 from quoting.documents.by_hand import by_hand
 from quoting.documents.crew_figures import NB
-from quoting.documents.crew_words import Pair, named, say
+from quoting.documents.crew_words import Pair, crew_words, named, say
 from quoting.documents.measured import measure_area
 from quoting.documents.mix_sheet import BatchRow, GuardRow, MixPage, guard_row, judged_words, mix_page
 from quoting.documents.step_places import at_todays_places, coats_now, key_now, still_agreed
@@ -48,6 +49,9 @@ SIGNS = {
     "us": {"air": "°F", "slab": "°F", "air_lowest": "°F", "slab_lowest": "°F", "wind": "mph"},
     "metric": {"air": "°C", "slab": "°C", "air_lowest": "°C", "slab_lowest": "°C", "wind": "km/h"},
 }
+SIGNS_OF = {Holds.AT_LEAST: "≥", Holds.OVER: ">", Holds.AT_MOST: "≤", Holds.UNDER: "<"}
+NAMED = {"evaporation": "evaporation"}
+"""Limits on what is worked out of several readings, by the words for it."""
 MASKED = frozenset({Work.STRIP, Work.SAND, Work.COLOUR, Work.SEAL})
 
 
@@ -205,7 +209,10 @@ def _weather(written: Written, visit: Visit, units: str, limits: Limits) -> dict
     """The verdict on the last readings as they are now, with its reasons and the sources of its limits. Of a visit that
     is done: as they were when they were taken, since nobody waits for it to begin."""
     shown = [
-        (limit.name, f"{limit.figure(Units(units)):f}\u00a0{limit.unit(Units(units))}", limit.source)
+        (
+            *limit_words(limit),
+            f"{SIGNS_OF[limit.holds]}{NB}{limit.figure(Units(units)):f}{NB}{limit.unit(Units(units))}",
+        )
         for limit in limits.on(visit.last_work, Units(units))
     ]
     taken = written.reading.made_at if written.reading and visit.state == Visit.State.DONE else timezone.now()
@@ -232,6 +239,15 @@ def _weather(written: Written, visit: Visit, units: str, limits: Limits) -> dict
         "worked": _worked(verdict, units),
         "entry": written.reading,
     }
+
+
+def limit_words(limit: Limit) -> tuple[Pair, Pair]:
+    """What a limit is held against, and where its figure is from; citations stay as they are published."""
+    own = f"limit.{limit.key}"
+    name = say(own if own in crew_words() else f"readings.{NAMED.get(limit.key, NEEDS[limit.key][0])}")
+    if limit.published == PRACTICE_SOURCE:
+        return name, say("limit.firm" if limit.own else "limit.practice")
+    return name, say("limit.own", source=limit.published) if limit.own else Pair(limit.published, limit.published)
 
 
 def _reason(reason: Reason, told: Mapping[str, Any]) -> Pair:
@@ -291,7 +307,7 @@ def _mixes(work: AgreedWork | None, places: set[int], units: str, written: Writt
     last = {(entry.data["place"], entry.data["batch"]): entry for entry in written.used if entry.data.get("batch")}
     asked = []
     for each in mixed_on(work, places):
-        page = mix_page(each.place, each.sheet, materials[each.sheet.material], units)
+        page = mix_page(each.place, each.sheet, materials[each.sheet.material], units, work.scope.areas)
         boxes = tuple(BatchAsked(row, last.get((page.place, row.number)), str(uuid4())) for row in page.batches)
         asked.append(MixAsked(page, each.sheet.step, boxes))
     return asked

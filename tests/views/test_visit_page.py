@@ -164,3 +164,38 @@ def test_the_crew_is_warned_of_days_laid_before_a_change() -> None:
     assert [warning in page for page in pages] == [True, True]
     signed_in(job.opened_by).post("/folders/0417/visits/again/")
     assert warning not in client.get("/folders/0417/visits/2/").content.decode()
+
+
+@pytest.mark.parametrize(
+    ("path", "english", "spanish"),
+    [
+        ("visits/", "After “Wash”, Front walk has to wait.", "Después de “Lave”, hay que esperar"),
+        ("visits/", "dries, or no work", "secando o sin trabajo"),
+        ("colours/", "Colour record", "Registro de color"),
+    ],
+)
+def test_pages_that_office_and_crew_share_speak_both_languages_to_the_crew(
+    path: str, english: str, spanish: str
+) -> None:
+    job = planned_job()
+    crew, office = (
+        signed_in(person).get(f"/folders/0417/{path}").content.decode() for person in (CrewFactory(), job.opened_by)
+    )
+    assert (english.split(",")[0] in crew, spanish in crew) == (True, True)
+    assert (english.split(",")[0] in office, spanish in office) == (True, False)
+
+
+def test_the_page_of_the_calendar_speaks_both_languages_to_the_crew() -> None:
+    planned_job()
+    page = signed_in(CrewFactory()).get("/crew/calendar/").content.decode()
+    assert "Haga una dirección" in page
+
+
+def test_the_limits_and_where_they_are_from_are_in_both_languages() -> None:
+    planned_job()
+    limits = signed_in(CrewFactory()).get("/folders/0417/visits/1/").context["weather"]["limits"]
+    name, source, figure = limits[0]
+    assert (name.es, figure, source.es) == ("Aire", ">\u00a032\u00a0°F", "Práctica común, sin fuente publicada")
+    coats = signed_in(CrewFactory()).get("/folders/0417/visits/3/").context["weather"]["limits"]
+    assert coats[0][0].es == "Losa arriba del punto de rocío"
+    assert coats[0][1].en.startswith("MIL-HDBK-1110 (1996)")
