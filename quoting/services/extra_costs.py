@@ -14,6 +14,9 @@ from quoting.models import ExtraCost, Job, User, lock_row
 from quoting.services.firm import current_firm
 from quoting.services.trail import record
 
+WRITTEN, TAKEN_BACK = "extra cost written", "extra cost taken back"
+"""The kinds of their events."""
+
 
 class TakenBack(Exception):
     """It was taken back already, or it takes something back itself."""
@@ -35,7 +38,7 @@ def write_extra_cost(
             job=job, once=once, kind=kind, words=words, amount=to_minor(amount, currency), currency=currency, on=on,
             at=timezone.now(), by=by,
         )  # fmt: skip
-        record("extra cost written", job=job, actor=by, data=_told(row))
+        record(WRITTEN, job=job, actor=by, data=told_extra_cost(row))
     return row
 
 
@@ -50,10 +53,12 @@ def take_back_extra_cost(*, row: ExtraCost, by: User) -> ExtraCost:
             job_id=found.job_id, once=uuid4(), kind=found.kind, words=found.words, amount=-found.amount,
             currency=found.currency, on=timezone.localdate(), takes_back=found, at=timezone.now(), by=by,
         )  # fmt: skip
-        record("extra cost taken back", job=found.job, actor=by, data=_told(counter))
+        record(TAKEN_BACK, job=found.job, actor=by, data=told_extra_cost(counter))
     return counter
 
 
-def _told(row: ExtraCost) -> dict[str, object]:
+def told_extra_cost(row: ExtraCost) -> dict[str, object]:
     """What the trail keeps of it: no words, since they may name somebody."""
-    return {"row": row.pk, "kind": row.kind, "amount": row.amount, "currency": row.currency, "on": row.on.isoformat()}
+    told: dict[str, object] = {"row": row.pk, "kind": row.kind, "amount": row.amount, "currency": row.currency}
+    told |= {"on": row.on.isoformat(), "once": str(row.once), "by": row.by_id, "takes_back": row.takes_back_id}
+    return told

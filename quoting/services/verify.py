@@ -22,6 +22,7 @@ from quoting.services.trail import walk_chain
 from quoting.services.verify_answers import answer_faults
 from quoting.services.verify_books import MONEY_PAPERS, book_faults_of_all
 from quoting.services.verify_changes import change_faults, change_state_faults
+from quoting.services.verify_costs import extra_cost_faults
 from quoting.services.verify_hand_over import hand_over_faults
 from quoting.services.verify_offers import offer_faults, picture_faults, shown_faults
 from quoting.services.verify_work import work_faults
@@ -54,6 +55,7 @@ def verify_all(counted: Counted) -> Iterator[str]:
     yield from book_faults_of_all()
     counted.entries = Entry.objects.count()
     yield from work_faults()
+    yield from extra_cost_faults()
     yield from hand_over_faults()
     yield from certificate_faults()
     yield from walk_chain()
