@@ -88,3 +88,10 @@ WEEKDAYS = (
     Pair("Monday", "Lunes"), Pair("Tuesday", "Martes"), Pair("Wednesday", "Miércoles"), Pair("Thursday", "Jueves"),
     Pair("Friday", "Viernes"), Pair("Saturday", "Sábado"), Pair("Sunday", "Domingo"),
 )  # fmt: skip
+
+MONTHS = (
+    Pair("January", "enero"), Pair("February", "febrero"), Pair("March", "marzo"), Pair("April", "abril"),
+    Pair("May", "mayo"), Pair("June", "junio"), Pair("July", "julio"), Pair("August", "agosto"),
+    Pair("September", "septiembre"), Pair("October", "octubre"), Pair("November", "noviembre"),
+    Pair("December", "diciembre"),
+)  # fmt: skip

@@ -11,6 +11,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from quoting.documents.asides import day_pair
+from quoting.documents.crew_figures import MONTHS
 from quoting.documents.crew_words import Pair, say
 
 register = template.Library()
@@ -33,13 +34,14 @@ def told(context: Context, words: str | Pair, **figures: Any) -> SafeString | st
     """For pages that office and crew share: English for the office, both languages for the crew. Takes a key or a
     pair; a pair that is a figure is put in by language."""
     pair = say(words, **figures) if isinstance(words, str) else words
-    return format_html("{}", pair.en) if context.get("sees_money") else in_line(pair)
+    return format_html("{}", pair.en) if context.get("sees_money") else format_html("<span>{}</span>", in_line(pair))
 
 
 @register.simple_tag(takes_context=True)
 def told_day(context: Context, day: date) -> SafeString | str:
-    """A day with its weekday, in the same way."""
-    return told(context, day_pair(day))
+    """A day with its weekday and month, in the same way."""
+    with_weekday, month = day_pair(day), MONTHS[day.month - 1]
+    return told(context, Pair(f"{with_weekday.en} {month.en}", f"{with_weekday.es} de {month.es}"))
 
 
 @register.filter

@@ -39,7 +39,8 @@ from quoting.views.papers import pdf_response
 from quoting.views.visit_page import MASKED
 from quoting.views.visits import find_visit
 
-PAPER_PX = 480
+PAPER_PX = 340
+"""So wide that the plan stands under the cautions on the first page."""
 
 
 @require_safe

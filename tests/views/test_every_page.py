@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from html import unescape
 
 import pytest
-from django.db import connection
+from django.db import connection, reset_queries
 from django.http import HttpResponse
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
@@ -62,6 +62,7 @@ def walk(client: Client) -> dict[str, tuple[int, str]]:
         url = waiting.pop()
         if url in seen:
             continue
+        reset_queries()  # the log is short for a whole walk
         with CaptureQueriesContext(connection) as queries:
             answer = client.get(url)
         written = next((query["sql"] for query in queries if WRITES.match(query["sql"])), "")

@@ -171,6 +171,7 @@ def test_the_crew_is_warned_of_days_laid_before_a_change() -> None:
     [
         ("visits/", "After “Wash”, Front walk has to wait.", "Después de “Lave”, hay que esperar"),
         ("visits/", "dries, or no work", "secando o sin trabajo"),
+        ("visits/", "Thursday 16 July", "jueves 16 de julio"),
         ("colours/", "Colour record", "Registro de color"),
     ],
 )

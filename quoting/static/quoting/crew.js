@@ -145,8 +145,12 @@ function told(entry) {
   return `${JSON.parse(box.dataset.kinds)[kind] || kind}: ${[...new Set(typed)].join(", ")}`;
 }
 
+// Set anew only where something changed: somebody may be about to press a button there.
 function listed(part, entries, says) {
   part.hidden = !entries.length;
+  const shown = entries.map((entry) => entry.once + says(entry)).join();
+  if (part.dataset.shown === shown) return;
+  part.dataset.shown = shown;
   part.querySelector("ul").replaceChildren(...entries.map((entry) => {
     const row = box.querySelector("template").content.cloneNode(true);
     const item = row.querySelector("li");
