@@ -142,8 +142,16 @@ def _offered(offer: Offer, firm: Firm) -> Facts:
         "compared": side_by_side(offer, firm.units),
         "extras": extras,
         "extras_taxed": "yes" if any(each["taxed"] for each in extras) else "",
+        "extras_less": _extras_less(extras),
         "taxed": "yes" if any(each["taxes"] for each in options) else "",
     }
+
+
+def _extras_less(extras: list[Facts]) -> str:
+    """Which extras add less with tax than before it, and why; "" where none does."""
+    less = [each for each in extras if each["less"]]
+    names = listed(dict.fromkeys(each["name"] for each in less))
+    return f"{names}: less with tax than before tax, as {less[0]['less']}." if less else ""
 
 
 def _work(offer: Offer) -> Facts:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from quoting.core.pricing import TaxAmount
+from quoting.core.pricing import Price, TaxAmount
 from quoting.core.scope import TaxBase
 from quoting.documents.contexts import Facts, drawn, listed, percent_text, sum_text
 from quoting.documents.offers import Offer, OfferedAddOn, OfferedOption, Worked, areas_of
@@ -78,9 +78,21 @@ def add_on_facts(offered: OfferedOption, add_on: OfferedAddOn, place: int, sever
         "where": listed(area.name for area in own),
         "now": sum_text(after.price - before.price, currency),
         "taxed": sum_text(after.total - before.total, currency) if _told_taxes(after.taxes) else "",
+        "less": _less(before, after),
         "later": sum_text(add_on.alone.workings.price.of.price, currency) if add_on.alone else "",
         "says": _says(add_on),
     }
+
+
+def _less(before: Price, after: Price) -> str:
+    """Why an extra adds less with tax than before it, "" where it does not: the whole is worked out anew, and what
+    a tax is on may be a smaller part of the price then.
+    """
+    if after.total - before.total >= after.price - before.price:
+        return ""
+    pairs = zip(_told_taxes(before.taxes), _told_taxes(after.taxes), strict=True)
+    fallen = dict.fromkeys(TAXED[tax.tax.on] for was, tax in pairs if tax.amount < was.amount)
+    return f"tax is on {listed(fallen)} of the whole price, which is a little smaller with it"
 
 
 def payment_facts(offered: OfferedOption) -> list[Facts]:

@@ -87,6 +87,10 @@ def test_what_an_extra_costs_with_tax_is_what_it_adds_to_the_total(facts, paper)
     assert money(walk["taxed"]) == Decimal(together) - Decimal(alone)
 
 
+def test_where_every_extra_adds_its_tax_nothing_is_said(facts):
+    assert (facts["extras_less"], [extra["less"] for extra in facts["extras"]]) == ("", ["", ""])
+
+
 # what stands on it
 
 
