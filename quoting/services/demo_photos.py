@@ -93,7 +93,7 @@ def _slab(stones: list[tuple[int, int, int, int]], chance: random.Random, colour
 
 
 def _clouded(picture: Image.Image, chance: random.Random) -> Image.Image:
-    """White clouds of lifted film."""
+    """White clouds in a film that holds."""
     cloud = Image.new("L", SIZE, 0)
     draw = ImageDraw.Draw(cloud)
     for _ in range(26):

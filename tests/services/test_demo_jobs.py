@@ -1,5 +1,6 @@
 """What the demo holds, and that it is left alone from then on."""
 
+import json
 from collections.abc import Iterator
 from datetime import timedelta
 from decimal import Decimal
@@ -11,6 +12,8 @@ from django.db import transaction
 from django.utils import timezone
 
 from customers.models import Customer
+from quoting.core.slab_conditions import condition_found
+from quoting.documents.findings import slab_of
 from quoting.documents.measured import measure_area, net_shown
 from quoting.models import (
     Acceptance,
@@ -21,6 +24,7 @@ from quoting.models import (
     Edition,
     Entry,
     Event,
+    Finding,
     Firm,
     HandOver,
     Hold,
@@ -51,6 +55,12 @@ from quoting.services.verify import Counted, verify_all
 from tests.reading_pdf import text_of
 
 pytestmark = pytest.mark.django_db
+
+
+def rows_of(area: Area, rows: list[Finding]) -> list[Finding]:
+    """The findings of the area's folder."""
+    return [row for row in rows if row.job_id == area.job_id]
+
 
 PASSWORDS = {person["email"]: f"a password of {person['name']}" for person in demo_people()}
 
@@ -127,6 +137,30 @@ def test_the_demo_job_offers_two_ways_and_extras(paper):
         ("Grit in the last coat", Option.Kind.ADD_ON, False),
         ("Furniture moved out and back", Option.Kind.ADD_ON, False),
     ]
+
+
+def test_the_prices_of_the_demo_job(paper):
+    assert [option["price"] for option in json.loads(paper.facts)["options"]] == ["975.00", "1,955.00"]
+
+
+def test_an_extra_that_is_labour_only_says_why_it_is_less_with_tax(paper):
+    facts = json.loads(paper.facts)
+    chairs = facts["extras"][-1]
+    assert (chairs["name"], chairs["now"], chairs["taxed"]) == ("Furniture moved out and back", "60.00", "59.91")
+    why = "tax is on the materials’ share of the whole price, which is a little smaller with it"
+    assert facts["extras_less"] == f"{chairs['name']}: less with tax than before tax, as {why}."
+    assert facts["extras_less"] in " ".join(text_of(bytes(paper.pdf)).split())
+
+
+def test_every_area_is_priced_as_the_slab_that_was_found(paper):
+    rows = list(Finding.objects.all())
+    areas = Area.objects.filter(findings__isnull=False).distinct()
+    found = {
+        (area.job.number, area.name): (condition_found(slab_of(area, rows_of(area, rows))), area.condition)
+        for area in areas
+    }
+    assert len(found) > 6
+    assert {where: pair for where, pair in found.items() if pair[0] and pair[0] != pair[1]} == {}
 
 
 def test_the_paper_says_what_the_demo_job_is(paper):
