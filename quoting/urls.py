@@ -371,7 +371,7 @@ homeowner_pages = [
     path(f"{Y}/newer/", homeowner.your_newer, name="your-newer"),
     path(f"{Z}/sign-off/", your_sheet.your_sign_off, name="your-sign-off"),
     path(f"{Z}/paper.pdf", homeowner.your_pdf, name="your-pdf"),
-    path(f"{Y}/photos/<slug:sha256>.jpg", homeowner.your_photo, name="your-photo"),
+    path(f"{Z}/photos/<slug:sha256>.jpg", homeowner.your_photo, name="your-photo"),
 ]
 
 urlpatterns: list[URLPattern | URLResolver] = [

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from django.utils import timezone
 from pytest_django.asserts import assertContains, assertNotContains, assertRedirects
@@ -9,8 +11,10 @@ from pytest_django.asserts import assertContains, assertNotContains, assertRedir
 from quoting.models import HandOver, Message, Paper, PrivateLink, SlabRecord
 from quoting.services.hand_over import begin_hand_over, issue_hand_over
 from quoting.services.links import make_link
+from quoting.services.photos import add_photo
 from tests.factories import CrewFactory, OwnerFactory
 from tests.sample_contract import accepted_job
+from tests.views.test_photos import jpeg
 
 pytestmark = pytest.mark.django_db
 PAGE = "/folders/0417/hand-over/"
@@ -124,6 +128,26 @@ def test_the_homeowner_reads_and_signs(client, row, paper):
     assertContains(answer, "on the private page. Thank you.")
     assertNotContains(answer, "Sign the hand-over")
     assert HandOver.objects.get().signed_name == "Priya Wexley"
+
+
+def test_the_homeowner_sees_before_beside_after(client, row):
+    for of, colour in (("before", "green"), ("after", "red")):
+        add_photo(job=row.job, by=row.begun_by, content=jpeg(colour), of=of)
+    sheet = issue_hand_over(row=row, version=row.version, by=row.begun_by)
+    _link, address = make_link(sheet, row.begun_by)
+    client.logout()
+    client.get("/p/" + address.partition("/p/")[2])
+    page = client.get("/your/H-0001/").content.decode()
+    assert "Before and after" in page
+    pictures = re.findall(r'<img src="(/your/H-0001/[^"]+)" alt="([^"]+)"', page)
+    assert [alt for _src, alt in pictures] == ["the whole property before the work", "the whole property after the work"]
+    assert [client.get(src)["Content-Type"] for src, _alt in pictures] == ["image/jpeg", "image/jpeg"]
+
+
+def test_a_sheet_without_photographs_says_nothing_of_them(client, row, paper):
+    _link, address = make_link(paper, row.begun_by)
+    client.get("/p/" + address.partition("/p/")[2])
+    assertNotContains(client.get("/your/H-0001/"), "Before and after")
 
 
 def test_nobody_signs_without_the_link(client, row, paper):

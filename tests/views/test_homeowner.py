@@ -5,6 +5,7 @@ import io
 import re
 
 import pytest
+from django.template.loader import render_to_string
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
@@ -172,6 +173,16 @@ class TestTheOffer:
         page = phone.get(at("your-paper", paper)).content.decode()
         assert "Two ways to do it" in page
         assert "<b>$1,973.52</b>" in page
+
+    def test_a_link_at_the_top_leads_to_the_offers(self, paper, phone):
+        page = phone.get(at("your-paper", paper)).content.decode()
+        assert page.index('href="#ways">The offers</a>') < page.index('id="ways"')
+
+    def test_an_extra_that_is_less_with_tax_says_why(self):
+        facts = {"name": "Chairs", "now": "60.00", "taxed": "59.91", "less": "tax is on a part of the whole price"}
+        choice = {"extras": [{"number": 1, "facts": facts}]}
+        page = render_to_string("homeowner/_extras.html", {"choice": choice, "facts": {}, "ticked": []})
+        assert "With tax it comes to 59.91, less than before tax, as tax is on a part of the whole price." in page
 
     def test_the_sum_follows_the_ticks_without_the_script(self, paper, phone):
         answer = phone.post(at("your-review", paper), choice(paper, again="yes"))
