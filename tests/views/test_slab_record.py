@@ -5,11 +5,12 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-from pytest_django.asserts import assertContains
+from pytest_django.asserts import assertContains, assertNotContains
 
 from quoting.models import Job
 from tests.factories import CrewFactory, FirmFactory, JobFactory, OwnerFactory
 from tests.reading_pdf import text_of
+from tests.sample_visits import planned_job
 from tests.services.test_recall import sealed
 
 pytestmark = pytest.mark.django_db
@@ -51,6 +52,26 @@ def test_the_page_asks_as_often_however_many_layers_there_are(client, job, rows,
         client.get(PAGE)
 
 
-def test_the_crew_does_not_come_here(client, job):
+def test_the_crew_reads_what_lies_there_on_a_job_that_it_works_on(client):
+    job = planned_job()
+    sealed(job, lots=["Sealer, lot L7"])
     client.force_login(CrewFactory())
-    assert client.get(PAGE).status_code == client.get("/folders/0417/slab.pdf").status_code == 403
+    address = f"/folders/{job.number}/slab/"
+    assertContains(client.get(f"/folders/{job.number}/visits/1/"), f'href="{address}"')
+    page = client.get(address)
+    assertContains(page, "Sealer, lot L7")
+    assertNotContains(page, f'href="/folders/{job.number}/"')
+    assert client.get(f"/folders/{job.number}/slab.pdf").status_code == 200
+
+
+def test_the_crew_is_led_nowhere_from_a_slab_without_layers(client):
+    job = planned_job()
+    client.force_login(CrewFactory())
+    page = client.get(f"/folders/{job.number}/slab/")
+    assertContains(page, "Nothing of ours lies on it")
+    assertNotContains(page, "To the hand-over")
+
+
+def test_the_crew_finds_no_slab_of_a_folder_that_it_may_not_open(client, job):
+    client.force_login(CrewFactory())
+    assert client.get(PAGE).status_code == client.get("/folders/0417/slab.pdf").status_code == 404
