@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any
 
 from django.contrib import messages
 from django.db.models import prefetch_related_objects
@@ -15,8 +13,8 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from quoting.core.finding_kinds import Group, Kind, Wait
-from quoting.core.findings import KINDS, Reading
-from quoting.documents.findings import is_for, kind_of, may_be_read_at, reading_of, said, waits_words
+from quoting.core.findings import KINDS
+from quoting.documents.findings import is_for, kind_of, may_be_read_at
 from quoting.forms.findings import FindingForm
 from quoting.forms.jobs import VersionForm
 from quoting.models import Area, ChangedMeanwhile, Finding, Job
@@ -25,58 +23,8 @@ from quoting.services.advice import advice_of_job
 from quoting.services.crew_rules import current_rules
 from quoting.views.access import find_job, may_see_money, office_only
 from quoting.views.advice import advice_context, systems_of_today
+from quoting.views.finding_blocks import GROUPS, block_of, finding_form, found_url, noted_of
 from quoting.views.hands import two_hands
-
-BEGUN_FROM = 3600
-"""Seconds of waiting from which a test is begun and read later; a minute is waited for on the spot."""
-
-GROUPS = {
-    Group.TEST: ("Tests", "Done on the slab"),
-    Group.SLAB: ("The slab", "Told and seen"),
-    Group.ROUND: ("Round it", "What the work must mind"),
-}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Noted:
-    """One finding as the page shows it."""
-
-    row: Finding
-    words: str
-    reading: Reading | None
-    waits: str = ""
-    url: str = ""
-
-    @property
-    def photos(self) -> Any:
-        return self.row.photos.all()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Block:
-    """One kind of finding on the page: what there is, and the form for what is to be noted."""
-
-    kind: Kind
-    noted: tuple[Noted, ...]
-    of_property: tuple[Noted, ...]
-    form: FindingForm | None
-    action: str
-
-    @property
-    def state(self) -> str:
-        """What the closed line says."""
-        all_noted = (*self.noted, *self.of_property)
-        said_now = [each.waits or each.words or "noted" for each in all_noted]
-        return "; ".join(dict.fromkeys(said_now)) or f"not {self.kind.group.done}"
-
-    @property
-    def waits(self) -> bool:
-        return any(each.waits for each in self.noted)
-
-
-def may_begin(kind: Kind) -> bool:
-    """Whether a test of this kind is begun and read later."""
-    return kind.wait is not None and kind.wait.seconds >= BEGUN_FROM
 
 
 def find_place(request: HttpRequest, number: str, pk: int) -> tuple[Job, Area | None]:
@@ -96,7 +44,7 @@ def found(request: HttpRequest, number: str, pk: int = 0) -> HttpResponse:
     rows = list(Finding.objects.filter(job=job).select_related("found_by").prefetch_related("photos"))
     writes = may_see_money(request.user)
     kinds = current_rules().kinds()
-    blocks = [_block(job, area, kind, rows, writes) for kind in kinds if is_for(kind, area)]
+    blocks = [block_of(job, area, kind, rows, writes) for kind in kinds if is_for(kind, area)]
     groups = [
         {"key": group.value, "title": title, "under": under, "blocks": [b for b in blocks if b.kind.group is group]}
         for group, (title, under) in GROUPS.items()
@@ -116,68 +64,6 @@ def found(request: HttpRequest, number: str, pk: int = 0) -> HttpResponse:
         advised = advice_of_job(job, systems_of_today())
         context |= advice_context(next(each for each in advised if each.area == area))
     return render(request, "findings/found.html", context)
-
-
-def _block(job: Job, area: Area | None, kind: Kind, rows: Sequence[Finding], writes: bool) -> Block:
-    of_kind = [row for row in rows if row.kind == kind.key]
-    own = [row for row in of_kind if row.area_id == (area.pk if area else None)]
-    form = action = None
-    if writes:
-        single = own[0] if own and not kind.many else None
-        form = finding_form(job, area, kind, single)
-        action = reverse("finding", args=[job.number, single.pk]) if single else add_url(job, area, kind)
-    whole = [row for row in of_kind if area and row.area_id is None]
-    return Block(
-        kind=kind,
-        noted=tuple(_noted(job, kind, row) for row in own),
-        of_property=tuple(_noted(job, kind, row) for row in whole),
-        form=form,
-        action=action or "",
-    )
-
-
-def _noted(job: Job, kind: Kind, row: Finding) -> Noted:
-    waits = row.found_at is None
-    return Noted(
-        row=row,
-        words=said(kind_of(row), row.answers),
-        reading=None if waits else reading_of(row),
-        waits=waits_words(row) if waits else "",
-        url=reverse("finding", args=[job.number, row.pk]),
-    )
-
-
-def add_url(job: Job, area: Area | None, kind: Kind) -> str:
-    """Where a new finding of this kind is sent."""
-    if area is None:
-        return reverse("finding-add-whole", args=[job.number, kind.key])
-    return reverse("finding-add", args=[job.number, area.pk, kind.key])
-
-
-def found_url(job: Job, area: Area | None) -> str:
-    """The page of everything found there."""
-    return reverse("found", args=[job.number, area.pk]) if area else reverse("found-whole", args=[job.number])
-
-
-def finding_form(job: Job, area: Area | None, kind: Kind, row: Finding | None = None, data: Any = None) -> FindingForm:
-    """The form of a new finding, or of one that is there."""
-    waits = row is None or row.found_at is None
-    may_wait = may_begin(kind) and waits
-    if row is not None:
-        return FindingForm(data, kind=kind, may_wait=may_wait, initial=_initial(row))
-    others = [each for each in job.areas.all() if each != area and is_for(kind, each)] if area else []
-    return FindingForm(data, kind=kind, may_wait=may_wait, others=others, may_be_whole=area is not None)
-
-
-def _initial(row: Finding) -> dict[str, Any]:
-    """What the row says; for a test that waits the hours that went by, if its form asks for them."""
-    first: dict[str, Any] = {**row.answers, "note": row.note, "version": row.version}
-    waited = KINDS[row.kind].question("waited")
-    if row.found_at is None and waited is not None and waited.unit == "hours" and "waited" not in row.answers:
-        hours = int((timezone.now() - row.started_at).total_seconds()) // 3600
-        if hours:
-            first["waited"] = str(hours)
-    return first
 
 
 @office_only
@@ -287,7 +173,7 @@ def _page(
         "form": form,
         "kind": form.kind,
         "row": row,
-        "noted": _noted(job, form.kind, row) if row else None,
+        "noted": noted_of(job, form.kind, row) if row else None,
         "early": row is not None and row.found_at is None and may_be_read_at(row) > timezone.now(),
         "action": request.path,
         "back_url": f"{found_url(job, area)}#{form.kind.key}",
