@@ -7,6 +7,7 @@ from typing import Any
 
 from django import forms
 
+from quoting.core.tax_places import places_in
 from quoting.forms.figures import PercentField
 from quoting.models import PaymentTerm, TaxRule
 
@@ -18,7 +19,7 @@ class OpenedWith(forms.Form):
     """The version that a page of rows was opened with, and the rows that it had, one a line."""
 
     version = forms.IntegerField(min_value=1, max_value=2**31 - 1, widget=forms.HiddenInput)
-    had = forms.CharField(max_length=8000, required=False, strip=False, widget=forms.HiddenInput)
+    had = forms.CharField(max_length=40000, required=False, strip=False, widget=forms.HiddenInput)
 
 
 class TaxForm(forms.Form):
@@ -27,11 +28,24 @@ class TaxForm(forms.Form):
     name = forms.CharField(label="Name", max_length=80)
     rate = PercentField(label="Rate, %")
     on = forms.ChoiceField(label="On", choices=TaxRule.Base)
+    region = forms.CharField(
+        label="In the region", max_length=100, required=False, help_text="As in the addresses; empty: everywhere."
+    )
+    places = forms.CharField(
+        label="In these towns or postcodes only",
+        max_length=2000,
+        required=False,
+        help_text="By commas. 02740 holds for 02740-1234 too; empty: in the whole region.",
+    )
     as_of = forms.DateField(label="As of", required=False, widget=forms.DateInput(attrs={"type": "date"}))
     source = forms.CharField(label="Source", max_length=200, required=False)
     active = forms.BooleanField(label="Goes on proposals", required=False, initial=True)
 
-    field_order = ("name", "rate", "on", "as_of", "source", "active")
+    field_order = ("name", "rate", "on", "region", "places", "as_of", "source", "active")
+
+    def clean_places(self) -> str:
+        """The towns and postcodes in one line, each once trimmed."""
+        return ", ".join(places_in(self.cleaned_data["places"]))
 
 
 class Rows(forms.BaseFormSet):  # type: ignore[type-arg]
@@ -49,9 +63,15 @@ class TaxRows(Rows):
     """All taxes of the firm."""
 
     def clean(self) -> None:
-        names = [form.cleaned_data["name"].casefold() for form in kept_forms(self) if "name" in form.cleaned_data]
-        if len(names) != len(set(names)):
-            raise forms.ValidationError("Two taxes have the same name. On a paper nobody could tell them apart.")
+        named: dict[str, list[str]] = {}
+        for form in kept_forms(self):
+            if "name" in form.cleaned_data:
+                region = str(form.cleaned_data.get("region", "")).casefold()
+                named.setdefault(form.cleaned_data["name"].casefold(), []).append(region)
+        if any(len(regions) > 1 and ("" in regions or len(regions) != len(set(regions))) for regions in named.values()):
+            raise forms.ValidationError(
+                "Two taxes of one region have the same name. On a paper nobody could tell them apart."
+            )
 
     @property
     def facts(self) -> list[dict[str, Any]]:
@@ -127,6 +147,8 @@ def told_tax(rule: TaxRule) -> str:
     """A tax in one line, for the page of two hands."""
     on = dict(TaxRule.Base.choices)[rule.on]
     told = [f"{rule.name}: {_percent(rule.rate)} on {on}", str(rule.as_of or "no date"), rule.source or "no source"]
+    if rule.region or rule.places:
+        told[1:1] = [f"in {place}" for place in (rule.region, rule.places) if place]
     return ", ".join(told if rule.active else [*told, "off"])
 
 

@@ -10,6 +10,7 @@ from django.db import models
 from django.db.models import Q
 from djmoney.models.fields import MoneyField
 
+from quoting.core.tax_places import Located, holds_at
 from quoting.models.locking import Versioned
 
 RATE = {"max_digits": 7, "decimal_places": 6}
@@ -150,6 +151,10 @@ class TaxRule(models.Model):
     name = models.CharField(max_length=80)
     rate = models.DecimalField(**RATE, validators=[AT_LEAST_NOTHING, MaxValueValidator(Decimal(1))])
     on = models.CharField(max_length=10, choices=Base, default=Base.PRICE)
+    region = models.CharField(max_length=100, blank=True, help_text="Where the work is; empty: in every region.")
+    places = models.TextField(
+        max_length=2000, blank=True, help_text="Towns and postcodes that it is charged in; empty: in the whole region."
+    )
     as_of = models.DateField(null=True, blank=True)
     source = models.CharField(max_length=200, blank=True)
     active = models.BooleanField(default=True)
@@ -159,6 +164,10 @@ class TaxRule(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    def holds_at(self, place: Located) -> bool | None:
+        """Whether it is charged for work at this place; None where the address does not say enough to tell."""
+        return holds_at(self, place)
 
 
 class PaymentTerm(models.Model):

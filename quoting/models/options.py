@@ -25,9 +25,9 @@ ABOVE_NOTHING = MinValueValidator(Decimal("0.0001"))
 
 class OptionQuerySet(models.QuerySet["Option"]):
     def with_everything(self) -> OptionQuerySet:
-        """With all that decides a price, in a number of queries that does not grow: edition, groups, areas and parts,
-        steps with labour and materials, what differs from the price book, charges."""
-        return self.select_related("edition").prefetch_related(
+        """With all that decides a price, in a number of queries that does not grow: edition, place, groups, areas and
+        parts, steps with labour and materials, what differs from the price book, charges."""
+        return self.select_related("edition", "job__property").prefetch_related(
             "groups__system",
             "groups__areas__parts",
             "groups__steps__step__task",

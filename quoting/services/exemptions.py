@@ -20,6 +20,7 @@ from quoting.services.books import book_agreement
 from quoting.services.certificates import told_of_exemption
 from quoting.services.change_orders import supersede_changes
 from quoting.services.contracts import acceptance_of, need_contract
+from quoting.services.firm import taxes_at
 from quoting.services.trail import record
 
 
@@ -38,18 +39,19 @@ def covered_by(certificate: Certificate, names: Collection[str]) -> list[str]:
 
 
 def taxes_of(firm: Firm) -> list[str]:
-    """The names of the taxes that the firm charges now."""
-    return [rule.name for rule in firm.tax_rules.all() if rule.active]
+    """The names of the taxes that the firm charges now, wherever."""
+    return list(dict.fromkeys(rule.name for rule in firm.tax_rules.all() if rule.active))
 
 
-def exempt_on(firm: Firm, certificate: Certificate | None) -> list[str]:
-    """The taxes that an offer leaves off by this certificate; none without one."""
-    return covered_by(certificate, taxes_of(firm)) if certificate else []
+def exempt_on(firm: Firm, job: Job, certificate: Certificate | None) -> list[str]:
+    """The taxes of the place that an offer leaves off by this certificate; none without one."""
+    names = [rule.name for rule in taxes_at(firm, job.property)] if certificate else []
+    return covered_by(certificate, names) if certificate else []
 
 
-def exempt_facts(firm: Firm, certificate: Certificate | None) -> Facts:
+def exempt_facts(firm: Firm, job: Job, certificate: Certificate | None) -> Facts:
     """What stands on a paper of it: the reason and the number in words, and what it takes off; nothing without one."""
-    names = exempt_on(firm, certificate)
+    names = exempt_on(firm, job, certificate)
     if certificate is None or not names:
         return {}
     return {

@@ -12,6 +12,7 @@ from django.db import transaction
 from moneyed import Money
 
 from quoting.core.payments import Payment, Term, split_payments
+from quoting.core.tax_places import Located
 from quoting.models import Firm, Paper, PaymentTerm, TaxRule, User, lock_row
 from quoting.services.starting_words import STARTING_WORDS
 from quoting.services.trail import record
@@ -45,11 +46,13 @@ class CurrencyFixed(Exception):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TaxLine:
-    """One tax as it goes on proposals; `rate` is a fraction."""
+    """One tax as it goes on proposals, everywhere or at its places; `rate` is a fraction."""
 
     name: str
     rate: Decimal
     on: str
+    region: str = ""
+    places: str = ""
     as_of: date | None = None
     source: str = ""
     active: bool = True
@@ -137,6 +140,12 @@ def keep_tax_rules(*, by: User, version: int, rules: Sequence[TaxLine]) -> None:
             record("tax rules changed", actor=by, data={"before": before, "now": now})
 
 
+def taxes_at(firm: Firm, place: Located) -> list[TaxRule]:
+    """The taxes that the firm charges for work at this place, in its order; those of which the address does not say
+    enough to tell are not among them."""
+    return [rule for rule in firm.tax_rules.all() if rule.active and rule.holds_at(place)]
+
+
 def keep_payment_terms(*, version: int, terms: Sequence[TermLine]) -> None:
     """Put these payment terms, in this order, in the place of those that were. Raises ChangedMeanwhile."""
     with transaction.atomic():
@@ -181,7 +190,8 @@ def _told_pricing(firm: Firm) -> dict[str, str]:
 
 def _told_tax(rule: TaxRule | TaxLine) -> dict[str, str]:
     state = "on" if rule.active else "off"
-    return {"name": rule.name, "rate": _digits(rule.rate), "on": rule.on, "state": state}
+    told = {"name": rule.name, "rate": _digits(rule.rate), "on": rule.on, "state": state}
+    return told | {name: said for name in ("region", "places") if (said := getattr(rule, name))}
 
 
 def _digits(value: object) -> str:

@@ -144,7 +144,7 @@ def print_draft(*, proposal: Proposal, version: int | None) -> Printed:
     )
     try:
         facts = proposal_facts(firm=firm, job=row.job, proposal=row, offer=ready.offer, stamp=stamp, terms=terms)
-        facts |= {"exempt": exempt_facts(firm, row.certificate)}
+        facts |= {"exempt": exempt_facts(firm, row.job, row.certificate)}
         pictures = read_pictures(facts)
     except PhotoLost as lost:
         raise NotReady((Point(str(lost), True, page="photos"),)) from lost

@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from quoting.forms.firm import SAMPLE, SampleForm
-from quoting.forms.firm_rows import OpenedWith, TaxFormSet, TermFormSet, told_tax, told_term
+from quoting.forms.firm_rows import OpenedWith, TaxForm, TaxFormSet, TermFormSet, told_tax, told_term
 from quoting.models import ChangedMeanwhile
 from quoting.services import firm as acts
 from quoting.views.access import owner_only
@@ -27,10 +27,7 @@ Told = Callable[[], list[str]]
 def firm_tax(request: HttpRequest) -> HttpResponse:
     """The taxes: dated starting points that the firm has confirmed by its adviser."""
     found = acts.current_firm()
-    rows = [
-        {name: getattr(rule, name) for name in ("name", "rate", "on", "as_of", "source", "active")}
-        for rule in found.tax_rules.all()
-    ]
+    rows = [{name: getattr(rule, name) for name in TaxForm.field_order} for rule in found.tax_rules.all()]
 
     def told() -> list[str]:
         return [told_tax(rule) for rule in acts.current_firm().tax_rules.all()]

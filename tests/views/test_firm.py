@@ -252,7 +252,26 @@ def test_a_tax_is_kept_with_its_date_and_source(owner, firm):
 def test_two_taxes_of_one_name_are_refused(owner, firm):
     twice = STATE | {name.replace("-0-", "-1-"): value for name, value in STATE.items()}
     page = owner.post("/firm/tax/", TAX | twice | {"tax-TOTAL_FORMS": "2"})
-    assertContains(page, "Two taxes have the same name", status_code=422)
+    assertContains(page, "Two taxes of one region have the same name", status_code=422)
+
+
+def test_a_tax_of_one_name_may_have_a_rate_for_each_region(owner, firm):
+    kent = STATE | {"tax-0-region": "Kent", "tax-0-places": "Ashby;02740 \n"}
+    other = {name.replace("-0-", "-1-"): value for name, value in STATE.items()} | {"tax-1-region": "Bristol"}
+    assertRedirects(owner.post("/firm/tax/", TAX | kent | other | {"tax-TOTAL_FORMS": "2"}), "/firm/")
+    assert list(TaxRule.objects.values_list("name", "region", "places")) == [
+        ("State tax", "Kent", "Ashby, 02740"),
+        ("State tax", "Bristol", ""),
+    ]
+    assertContains(owner.get("/firm/"), "<td>Kent: Ashby, 02740</td>", html=True)
+
+
+@pytest.mark.parametrize("region", ["", "kent"])
+def test_one_name_twice_where_both_taxes_may_hold_is_refused(owner, firm, region):
+    kent = STATE | {"tax-0-region": "Kent"}
+    other = {name.replace("-0-", "-1-"): value for name, value in STATE.items()} | {"tax-1-region": region}
+    page = owner.post("/firm/tax/", TAX | kent | other | {"tax-TOTAL_FORMS": "2"})
+    assertContains(page, "Two taxes of one region have the same name", status_code=422)
 
 
 def test_a_tax_is_struck_out(owner, firm):

@@ -212,4 +212,4 @@ def test_the_page_costs_the_same_number_of_queries_with_more_extras(office, draf
         office.get(PAGE)
 
 
-QUERIES = 45
+QUERIES = 37
