@@ -23,12 +23,13 @@ from quoting.core.scope import (
     MixUse,
     Scope,
     Step,
+    StirredUse,
     TaxBase,
 )
 from quoting.core.workings import PriceFigure, Workings
 
 _FOR_VISITS = re.compile(r"(.+), ([0-9]{1,3}) visits")
-_BY_SURFACE = (CoverageUse, MixUse, DilutionUse)
+_BY_SURFACE = (CoverageUse, MixUse, DilutionUse, StirredUse)
 
 
 class ChangeFault(ValueError):
@@ -131,7 +132,7 @@ def charges_for(charges: Sequence[Charge], had: int, has: int, each_visit: Colle
             found.append(charge)
         elif has:
             name = stem if has == 1 else f"{stem}, {has} visits"
-            found.append(replace(charge, name=name, amount=charge.amount * has / had))
+            found.append(replace(charge, name=name, amount=charge.times(has, had)))
     return tuple(found)
 
 

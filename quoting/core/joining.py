@@ -124,7 +124,7 @@ def _for_visits(charge: Charge, found: Sequence[tuple[Charge, Scope]], visits: i
         many = len(_visits(scope.work))
         if match and int(match[2]) == many and _varies(charge, found):
             name = f"{match[1]}, {visits} visits"
-            return replace(each, name=name, amount=each.amount * visits / many)
+            return replace(each, name=name, amount=each.times(visits, many))
     return charge
 
 
@@ -141,6 +141,8 @@ def _same_charge(mine: Charge, theirs: Charge, alone: Scope, each: Scope) -> boo
     if not few or not many:
         return False
     same_name = _stem(mine.name) == _stem(theirs.name)
+    if mine.amount is None or theirs.amount is None:
+        return False
     same_rate = mine.amount * Decimal(many) == theirs.amount * Decimal(few)
     return same_name and mine.category == theirs.category and same_rate
 

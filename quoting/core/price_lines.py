@@ -18,8 +18,14 @@ def price_lines(price: Price, pricing: Pricing) -> tuple[WorkingLine, ...]:
     lines: list[WorkingLine] = []
     for category in Category:
         amount = price.direct_by_category[category]
+        amount -= sum((each.amount for each in price.shared if each.charge.category is category), Decimal(0))
         if amount:
             lines.append(WorkingLine("+" if lines else "", _money(amount, like), str(category)))
+    if price.shared:
+        lines.append(WorkingLine("=" if lines else "", _money(price.shared[0].base, like), "before shares"))
+    for each in price.shared:
+        label = f"{each.charge.name}, {given(each.share)} of {_money(each.base, like)}"
+        lines.append(WorkingLine("+", _money(each.amount, like), label))
     lines.append(WorkingLine("=" if lines else "", _money(price.direct, like), "direct"))
     if pricing.overhead:
         lines.append(WorkingLine("+", _money(price.overhead, like), f"overhead, {given(pricing.overhead)} of direct"))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from quoting.core.rounding import ceil_to, floor_money, minor_places, round_money, sig20
-from quoting.core.scope import Category, Pricing, Tax, TaxBase
+from quoting.core.scope import Category, Charge, Pricing, Tax, TaxBase
 
 _NONE = Decimal(0)
 
@@ -22,12 +22,23 @@ class TaxAmount:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SharedCharge:
+    """A charge that is a share of direct cost: the base that it is reckoned on, and what it comes to."""
+
+    charge: Charge
+    share: Decimal
+    base: Decimal
+    amount: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Price:
     """The way from direct cost to total. All are sums of the currency but `markup` and `margin`.
 
     `computed` is cost with its profit, rounded; `raised` is that or the minimum; `rounded` is that up to the multiple;
     `price` is what is left of it after the `discount`. `shares` split the price over the categories exactly. `markup`
-    and `margin` are what the price came to, not what was asked for; None where they would divide by nothing.
+    and `margin` are what the price came to, not what was asked for; None where they would divide by nothing. `shared`
+    are the charges that are a share of direct cost; they stand in `direct_by_category` and `direct` already.
     """
 
     direct_by_category: Mapping[Category, Decimal]
@@ -42,6 +53,12 @@ class Price:
     shares: Mapping[Category, Decimal]
     taxes: tuple[TaxAmount, ...]
     total: Decimal
+    shared: tuple[SharedCharge, ...] = ()
+
+    @property
+    def before_shares(self) -> Decimal:
+        """The direct cost that charges as a share are reckoned on."""
+        return self.direct - sum((each.amount for each in self.shared), _NONE)
 
     @property
     def profit(self) -> Decimal:
@@ -59,9 +76,14 @@ class Price:
         return self.profit / self.price if self.price else None
 
 
-def price_of(direct_by_category: Mapping[Category, Decimal], pricing: Pricing, currency: str) -> Price:
-    """The price of these direct costs, with its taxes."""
+def price_of(
+    direct_by_category: Mapping[Category, Decimal], pricing: Pricing, currency: str, charges: Sequence[Charge] = ()
+) -> Price:
+    """The price of these direct costs, with its taxes; of the charges only those that are a share are added here."""
     costs = {category: direct_by_category.get(category, _NONE) for category in Category}
+    shared = shared_charges(sum(costs.values(), _NONE), charges, currency)
+    for each in shared:
+        costs[each.charge.category] += each.amount
     direct = sum(costs.values(), _NONE)
     overhead = round_money(direct * pricing.overhead, currency)
     cost = direct + overhead
@@ -88,6 +110,16 @@ def price_of(direct_by_category: Mapping[Category, Decimal], pricing: Pricing, c
         shares=shares,
         taxes=taxes,
         total=price + sum((tax.amount for tax in taxes), _NONE),
+        shared=shared,
+    )
+
+
+def shared_charges(base: Decimal, charges: Sequence[Charge], currency: str) -> tuple[SharedCharge, ...]:
+    """What each charge that is a share comes to, of the same base each, rounded once."""
+    return tuple(
+        SharedCharge(charge=each, share=each.share, base=base, amount=round_money(base * each.share, currency))
+        for each in charges
+        if each.share is not None
     )
 
 

@@ -146,6 +146,18 @@ class DilutionUse:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StirredUse:
+    """Stirred into something that is spread, such as grit into sealer: `strength` is its mass in a volume of that,
+    `coverage` how far that goes.
+    """
+
+    strength: Quantity
+    coverage: Quantity
+    coats: int = 1
+    density: Quantity | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LengthUse:
     """So much material a length, along `length` or along the areas' EDGE."""
 
@@ -183,7 +195,7 @@ class EachUse:
     per_area: Quantity | None = None
 
 
-Use = CoverageUse | MixUse | DilutionUse | LengthUse | CrackUse | JointUse | EachUse
+Use = CoverageUse | MixUse | DilutionUse | StirredUse | LengthUse | CrackUse | JointUse | EachUse
 """How a material is used up."""
 
 
@@ -236,11 +248,20 @@ class Crew:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Charge:
-    """A sum that is neither measured nor worked out, such as travel."""
+    """A cost beside the work: exactly one of an `amount`, such as travel, and a `share` of direct cost, such as a
+    contingency.
+
+    The share is a fraction of materials, labour and the amounts; shares are not reckoned on each other.
+    """
 
     name: str
     category: Category
-    amount: Decimal
+    amount: Decimal | None = None
+    share: Decimal | None = None
+
+    def times(self, has: int, had: int) -> Decimal | None:
+        """The amount for `has` visits, where it stands for `had`; None for a share."""
+        return None if self.amount is None else self.amount * has / had
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

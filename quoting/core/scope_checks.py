@@ -16,6 +16,7 @@ from quoting.core.rounding import CONTEXT
 from quoting.core.scope import (
     EDGE,
     Area,
+    Charge,
     CoverageUse,
     CrackUse,
     EachUse,
@@ -54,6 +55,8 @@ def check(data: Any, reading: Reading) -> None:
                 _check_labour(each, place, reading)
             elif isinstance(each, MaterialUse):
                 _check_use(each, place, keys, materials, reading)
+            elif isinstance(each, Charge) and (each.amount is None) == (each.share is None):
+                reading.fault(place, "must have either “amount” or “share”.")
             elif isinstance(each, Profit) and (each.markup is None) == (each.margin is None):
                 reading.fault(place, "must have either “markup” or “margin”.")
 

@@ -218,9 +218,12 @@ CHARGE = Record(
     {
         "name": Field(Text(), "What it is for.", needed=True),
         "category": Field(Choice(Category), "The sum it counts to.", needed=True),
-        "amount": Field(_SUM, "How much.", needed=True),
+        "amount": Field(_SUM, "How much."),
+        "share": Field(
+            Number(above=Decimal(0), most=Decimal(1)), "Instead: a fraction of materials, labour and all amounts."
+        ),
     },
-    "A sum that is neither measured nor worked out.",
+    "A cost beside the work, as an amount or as a share of direct cost.",
 )
 CREW = Record(
     Crew,

@@ -10,6 +10,7 @@ from quoting.core.scope import (
     JointUse,
     LengthUse,
     MixUse,
+    StirredUse,
 )
 from quoting.core.scope_kinds import Measure, Number, Whole
 from quoting.core.scope_records import Field, Items, Record, Tagged
@@ -68,6 +69,19 @@ USES = Tagged(
             },
             "Concentrate = solution ÷ (1 + parts of water).",
             {"by": "dilution"},
+        ),
+        "stirred": Record(
+            StirredUse,
+            {
+                "strength": Field(
+                    Measure((Dimension.MASS_PER_VOLUME,)), "Its mass in a volume of what it goes into.", needed=True
+                ),
+                "coverage": Field(_COVERAGE_LIQUID, "Area that a volume of that covers in one coat.", needed=True),
+                "coats": _COATS,
+                "density": _DENSITY,
+            },
+            "Need = effective area × coats ÷ coverage × strength.",
+            {"by": "stirred"},
         ),
         "length": Record(
             LengthUse,

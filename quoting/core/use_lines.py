@@ -15,6 +15,7 @@ from quoting.core.scope import (
     JointUse,
     LengthUse,
     MixUse,
+    StirredUse,
 )
 from quoting.core.units import Dimension, to_unit
 from quoting.core.uses import coverages, density_of, joint_share, reckoned_in
@@ -125,6 +126,18 @@ def _dilution(hand: LongHand, use: DilutionUse, figure: "UseFigure") -> None:
     _result(hand, figure)
 
 
+def _stirred(hand: LongHand, use: StirredUse, figure: "UseFigure") -> None:
+    volume = hand.shown.volume
+    _start(hand, figure)
+    hand.given("÷", use.coverage.magnitude, f"{hand.shown.area}/{volume}")
+    hand.factor("×", use.coats, "coats")
+    hand.worked("=", figure.ground.effective * use.coats / use.coverage.magnitude, volume, "that it goes into")
+    mass = unit_of(hand, Dimension.MASS, figure.raw)
+    hand.given("×", use.strength.magnitude, f"{mass}/{volume}")
+    _waste(hand, figure)
+    _result(hand, figure)
+
+
 def _along(hand: LongHand, length: Any, figure: "UseFigure") -> None:
     if length == EDGE:
         hand.start(figure.ground.edge or Decimal(0), hand.shown.length, " of edge")
@@ -212,6 +225,7 @@ _LINES: dict[type, Callable[[LongHand, Any, "UseFigure"], None]] = {
     CoverageUse: _coverage,
     MixUse: _mix,
     DilutionUse: _dilution,
+    StirredUse: _stirred,
     LengthUse: _length,
     CrackUse: _crack,
     JointUse: _joint,

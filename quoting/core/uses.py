@@ -19,6 +19,7 @@ from quoting.core.scope import (
     Material,
     MaterialUse,
     MixUse,
+    StirredUse,
     Use,
 )
 from quoting.core.units import Dimension, Quantity
@@ -63,7 +64,7 @@ def reckoned_in(use: Use) -> Dimension:
         return found.pop()
     if isinstance(use, LengthUse):
         return _HELD[use.per_length.dimension]
-    if isinstance(use, MixUse):
+    if isinstance(use, MixUse | StirredUse):
         return Dimension.MASS
     return Dimension.COUNT if isinstance(use, EachUse) else Dimension.VOLUME
 
@@ -133,6 +134,11 @@ def _dilution(use: DilutionUse, ground: Ground) -> _Raw:
     return solution / (_ONE + use.parts_water), ground.effectives, ground.effective
 
 
+def _stirred(use: StirredUse, ground: Ground) -> _Raw:
+    into = ground.effective * use.coats / use.coverage.magnitude
+    return into * use.strength.magnitude, ground.effectives, ground.effective
+
+
 def _along(length: Any, ground: Ground) -> _Raw:
     if length != EDGE:
         return length.magnitude, ground.nets, ground.net
@@ -171,6 +177,7 @@ _RAW: dict[type, Callable[[Any, Ground], _Raw]] = {
     CoverageUse: _coverage,
     MixUse: _mix,
     DilutionUse: _dilution,
+    StirredUse: _stirred,
     LengthUse: _length,
     CrackUse: _crack,
     JointUse: _joint,

@@ -42,7 +42,7 @@ def _work_out(scope: Scope) -> Workings:
             grounds[step.areas] = ground_of(step.areas, places, figures)
         steps.append(step_figure(scope, step, f"work[{i}]", grounds[step.areas], materials, direct_by_area))
     bought = material_figures(scope, steps, direct_by_area)
-    price = price_of(_direct_costs(scope, steps, bought), scope.pricing, scope.currency)
+    price = price_of(_direct_costs(scope, steps, bought), scope.pricing, scope.currency, scope.charges)
     weights = direct_by_area if any(direct_by_area) else [area.net for area in areas]
     shares = split_exactly(price.price, weights, scope.currency)
     return Workings(
@@ -74,12 +74,14 @@ def _areas(scope: Scope) -> tuple[AreaFigure, ...]:
 def _direct_costs(
     scope: Scope, steps: list[StepFigure], materials: tuple[MaterialFigure, ...]
 ) -> dict[Category, Decimal]:
-    """The direct cost by category: what is worked out, and the charges, which fall on the areas as the work does."""
+    """The direct cost by category: what is worked out, and the charges, which fall on the areas as the work does;
+    charges that are a share of it come on top.
+    """
     costs = dict.fromkeys(Category, round_money(Decimal(0), scope.currency))
     for material in materials:
         costs[Category.MATERIALS] += material.cost
     for step in steps:
         costs[Category.LABOUR] += step.labour_cost
     for charge in scope.charges:
-        costs[charge.category] += round_money(charge.amount, scope.currency)
+        costs[charge.category] += round_money(charge.amount or Decimal(0), scope.currency)
     return costs

@@ -68,7 +68,11 @@ def _costs(workings: Workings) -> list[FigureRow]:
     direct = price.direct_by_category
     bought = [(show(each.cost), each.name) for each in workings.materials if each.cost]
     at_work = [(show(step.labour_cost), f"{step.step}, {worked(step.person_hours)} h") for step in workings.steps]
-    charged = [(show(charge.amount), charge.name) for charge in workings.scope.charges]
+    charged = [(show(each.amount), each.name) for each in workings.scope.charges if each.amount is not None]
+    charged += [
+        (show(each.amount), f"{each.charge.name}, {worked(each.share * 100)} % of {show(each.base)}")
+        for each in price.shared
+    ]
     others = sum((direct[category] for category in THREE), Decimal(0))
     overhead = workings.scope.pricing.overhead
     return [

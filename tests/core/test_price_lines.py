@@ -30,3 +30,14 @@ def test_a_tax_on_a_share_and_on_the_price() -> None:
         WorkingLine("=", "135.28", "tax"),
     )
     assert one_line(tax_lines(taxes[1])) == "5,360.00 price × 0.01 rate = 53.60 tax"
+
+
+def test_a_share_of_direct_cost_has_a_line_of_its_own() -> None:
+    data = pool_deck()
+    data["charges"].append({"name": "Contingency", "category": "other", "share": "0.2"})
+    # 234.74 × 0.2 = 46.948 → 46.95; overhead 0.15 × 281.69 = 42.25; 323.94 ÷ 0.7 = 462.77
+    assert work_out(scope_from_data(data)).price.working == (
+        "43.00 materials + 96.74 labour + 95.00 equipment = 234.74 before shares + 46.95 Contingency, 0.2 of 234.74 "
+        "= 281.69 direct + 42.25 overhead, 0.15 of direct = 323.94 cost ÷ 0.7 what a margin of 0.3 leaves for cost "
+        "= 462.77 before rounding → 650.00 the minimum"
+    )

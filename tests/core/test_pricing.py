@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from quoting.core.pricing import Price, price_of, split_exactly
-from quoting.core.scope import Category, Discount, Pricing, Profit, Tax, TaxBase
+from quoting.core.scope import Category, Charge, Discount, Pricing, Profit, Tax, TaxBase
 
 D = Decimal
 
@@ -113,3 +113,23 @@ def test_rounding_up_never_goes_down_and_never_a_whole_step(step: str, cents: in
     price = priced(costs={Category.OTHER: str(D(cents) / 100)}, profit=Profit(markup=D(0)), round_to=D(step))
     assert 0 <= price.rounded - price.computed < D(step)
     assert price.rounded % D(step) == 0
+
+
+def test_a_share_of_direct_cost_is_a_cost_of_its_category() -> None:
+    costs = {Category.MATERIALS: D("600.00"), Category.LABOUR: D("400.05")}
+    charges = (
+        Charge(name="Contingency", category=Category.OTHER, share=D("0.2")),
+        Charge(name="Small tools", category=Category.EQUIPMENT, share=D("0.01")),
+        Charge(name="Travel", category=Category.EQUIPMENT, amount=D("95.00")),  # in the costs already
+    )
+    price = price_of(costs, Pricing(profit=Profit(markup=D(0))), "USD", charges)
+    # 1,000.05 × 0.2 = 200.01; 1,000.05 × 0.01 = 10.0005 → 10.00; neither is reckoned on the other
+    assert [(each.base, each.amount) for each in price.shared] == [
+        (D("1000.05"), D("200.01")),
+        (D("1000.05"), D("10.00")),
+    ]
+    assert (price.direct_by_category[Category.OTHER], price.direct_by_category[Category.EQUIPMENT]) == (
+        D("200.01"),
+        D("10.00"),
+    )
+    assert (price.direct, price.before_shares, price.price) == (D("1210.06"), D("1000.05"), D("1210.06"))

@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from quoting.core.scope_file import ScopeFaults, scope_from_data
+from quoting.core.scope_file import ScopeFaults, read_scope, scope_from_data, write_scope
 from tests.sample_scopes import everything, pool_deck
 
 
@@ -109,3 +109,17 @@ def test_a_slip_elsewhere_hides_no_unknown_name() -> None:
     data["areas"][0]["texture"] = "flat"
     data["work"][0]["areas"] = ["Pool deck", "Patio"]
     assert [fault.partition(":")[0] for fault in faults(data)] == ["areas[0].texture", "work[0].areas[1]"]
+
+
+@pytest.mark.parametrize("more", [{}, {"amount": "95.00", "share": "0.1"}])
+def test_a_charge_has_an_amount_or_a_share(more: dict[str, str]) -> None:
+    data = pool_deck()
+    data["charges"] = [{"name": "Travel", "category": "equipment", **more}]
+    assert faults(data) == ["charges[0]: must have either “amount” or “share”."]
+
+
+def test_a_share_is_written_as_it_was_read() -> None:
+    data = pool_deck()
+    data["charges"] = [{"name": "Contingency", "category": "other", "share": "0.2"}]
+    scope = scope_from_data(data)
+    assert read_scope(write_scope(scope)) == scope

@@ -6,7 +6,7 @@ import pytest
 
 from quoting.core.scope_file import scope_from_data
 from quoting.core.work_out import work_out
-from tests.sample_scopes import everything
+from tests.sample_scopes import everything, pool_deck
 
 
 def working(step: int, use: int = 0, **changes: Any) -> str:
@@ -53,3 +53,15 @@ def test_each_way_of_using(step: int, use: int, line: str) -> None:
 
 def test_metric_scopes_show_metric_sums() -> None:
     assert working(5, 1, units="metric") == "231.23 m², true surface ÷ 184.335 m²/kg = 1.25 kg"
+
+
+def test_what_is_stirred_in_shows_what_it_goes_into() -> None:
+    data = pool_deck()
+    data["materials"] = {"grit": {"name": "Grit", "packs": [{"size": "1 lb", "price": "18.00"}]}}
+    use = {"by": "stirred", "strength": "4 oz/gal", "coverage": "270 ft**2/gal"}
+    materials = [{"material": "grit", "waste": "0.05", "use": use}]
+    data["work"] = [{"step": "Grit", "areas": ["Pool deck"], "materials": materials}]
+    # 435.73 × 1.12 ÷ 270 = 1.81 gal; × 4 × 1.05 = 7.59 oz
+    assert work_out(scope_from_data(data)).steps[0].materials[0].working == (
+        "435.73 ft² × 1.12 texture ÷ 270 ft²/gal = 1.81 gal, that it goes into × 4 oz/gal × 1.05 waste = 7.59 oz"
+    )

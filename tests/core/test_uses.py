@@ -113,3 +113,15 @@ def test_waste_on_counted_things() -> None:
 def test_rates_by_volume_and_by_mass_do_not_mix() -> None:
     with pytest.raises(ValueError, match="all by volume or all by mass"):
         need({"by": "coverage", "rates": ["200 ft**2/gal", "60 ft**2/lb"]}, "gal")
+
+
+def test_what_is_stirred_in_goes_by_the_volume_that_it_goes_into() -> None:
+    # 360 × 2 ÷ 240 = 3 gal; × 4 oz = 12 oz; 5 % lost: 12.6 oz
+    use = {"by": "stirred", "strength": "4 oz/gal", "coverage": "240 ft**2/gal", "coats": 2}
+    assert need(use, "oz", size="1 lb", waste="0.05") == Decimal("12.6")
+
+
+def test_what_is_stirred_in_needs_a_density_where_it_is_sold_by_volume() -> None:
+    # 360 ÷ 240 = 1.5 gal × 4 oz = 6 oz = 0.375 lb; ÷ 50 lb/ft³ = 0.0075 ft³
+    use = {"by": "stirred", "strength": "4 oz/gal", "coverage": "240 ft**2/gal"}
+    assert need(use, "ft**3", size="1 gal", density="50 lb/ft**3") == Decimal("0.0075")
