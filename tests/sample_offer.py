@@ -52,8 +52,9 @@ def the_firm(**more: object) -> Firm:
 
 
 def published_edition(name: str = "2026-1") -> Edition:
-    """The starter edition, published."""
+    """The starter edition, published; its rates are taken as those of deep texture and of steps, with no factor."""
     edition = create_starter_edition(name=name)
+    edition.tasks.update(textured=1, awkward=1)
     Edition.objects.filter(pk=edition.pk).update(state=Edition.State.PUBLISHED)
     return Edition.objects.get(pk=edition.pk)
 

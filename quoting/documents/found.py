@@ -122,12 +122,20 @@ def grams_a_gallon(strength: Decimal) -> str:
     return f"{format_number(to_unit(from_unit(strength, 'oz/gal'), 'g/gal'), 0)} g"
 
 
+def strength_words(tone: Tone) -> tuple[str, str]:
+    """How strong a tone is mixed, and of how much water: `6 oz (170 g)`, `a gallon`; or `45 g`, `a litre`."""
+    figure = f"{tone.strength.normalize():f}"
+    if tone.units == "metric":
+        return f"{figure} g", "a litre"
+    return f"{figure} oz ({grams_a_gallon(tone.strength)})", "a gallon"
+
+
 def tone_words(tone: Tone) -> str:
     """A recipe in one line: Base tone, graphite: 6 oz (170 g) a gallon of water."""
     what = tone.material.name if tone.material else tone.colour
-    ounces = f"{tone.strength.normalize():f}"
+    strong, water = strength_words(tone)
     note = f"; {tone.note}" if tone.note else ""
-    return f"{what}: {ounces} oz ({grams_a_gallon(tone.strength)}) a gallon of water{note}"
+    return f"{what}: {strong} {water} of water{note}"
 
 
 def recipe_of(tones: Iterable[Tone]) -> str:

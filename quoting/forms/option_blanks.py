@@ -11,11 +11,12 @@ from django import forms
 
 from quoting.core.book_units import BookUnits
 from quoting.core.units import QuantityFault, parse_length
+from quoting.documents.difficulty import difficulty_by_book
 from quoting.forms.figures import NumberField, PercentField, plain
 from quoting.models import Material, OptionStep, OptionUse, StepMaterial, SystemStep
 
-SPREAD = ("coverage", "mix", "dilution")
-OWN = "own"
+SPREAD = ("coverage", "mix", "dilution", "stirred")
+OWN, USUAL = "own", "usual"
 SWAPPED = (Material.Group.POWDERS, Material.Group.SEALERS, Material.Group.CLEANERS)
 """Groups of which another may stand in; sundries have nothing in common."""
 
@@ -110,7 +111,9 @@ def _step_fields(option_step: OptionStep, long: str) -> Iterator[tuple[str, str,
         yield "passes", "Passes", whole("", 20)
         yield "rate", task.get_unit_display().capitalize(), NumberField(above=0, required=False)
         yield "setup", "Set-up, hours", NumberField(most=1_000, required=False)
-        choices = [("", "as usual"), *_factors(step), (OWN, "a factor of its own")]
+        book = difficulty_by_book(step, option_step.group.areas.all())
+        by_book = f"by the book, × {plain(book.factor)}" if book.reason else "by the book, as usual"
+        choices = [("", by_book), (USUAL, "as usual, × 1"), *_factors(step), (OWN, "a factor of its own")]
         yield "difficulty", "Difficulty", forms.ChoiceField(choices=choices, required=False)
         yield "factor", "Factor of its own", NumberField(above=0, most=20, required=False)
     yield "reason", "Why", forms.CharField(max_length=200, required=False)
@@ -149,9 +152,9 @@ def _use_fields(
         yield "depth", f"Depth, {short}", LengthField(unit=short, required=False)
     if kind in SPREAD:
         yield "coats", "Coats", whole("", 10)
-        if usual.kind == Material.Kind.LIQUID or kind == "mix":
+        if usual.kind == Material.Kind.LIQUID or kind in ("mix", "stirred"):
             yield "coverage", counts_in.coverage_said.capitalize(), NumberField(above=0, required=False)
-    if kind == "mix":
+    if kind in ("mix", "stirred"):
         yield "strength", f"Strength, {counts_in.strength_said}", NumberField(above=0, required=False)
     if kind == "each" and "per_area" not in used.use and step.measure != SystemStep.Measure.COUNT:
         yield "count", "How many", whole("", 99_999)
@@ -193,6 +196,8 @@ def _difficulty(step: OptionStep) -> tuple[str, str]:
     for name, _label in _factors(step.step):
         if getattr(step.step.task, name) == step.difficulty:
             return name, ""
+    if step.difficulty == 1:
+        return USUAL, ""
     return OWN, plain(step.difficulty)
 
 
@@ -243,5 +248,7 @@ def _number(key: str, value: Any) -> Any:
 def _factor(step: OptionStep, chosen: str, own: Decimal | None) -> Decimal | None:
     if chosen == OWN:
         return own
+    if chosen == USUAL:
+        return Decimal(1)
     factor: Decimal | None = getattr(step.step.task, chosen) if chosen else None
     return factor

@@ -15,14 +15,14 @@ from django import forms
 from django.http import QueryDict
 from moneyed import Money
 
-from quoting.forms.figures import AmountField, plain
+from quoting.forms.figures import AmountField, PercentField, plain
 from quoting.forms.option_blanks import Blank, blanks_of, clean_step, step_texts
 from quoting.forms.options import name_field
 from quoting.models import Charge, Material, Option, OptionCharge
 
 WORDS = ("mends", "does_not_mend", "life", "look", "slip")
 TICK = "on"
-NEW_CHARGE = ("new_name", "new_category", "new_amount", "new_per", "new_reason")
+NEW_CHARGE = ("new_name", "new_category", "new_amount", "new_per", "new_share", "new_reason")
 
 
 class SheetForm(forms.Form):
@@ -48,7 +48,13 @@ class SheetForm(forms.Form):
     new_name = forms.CharField(label="A charge of its own", max_length=120, required=False)
     new_category = forms.ChoiceField(label="Sort", choices=Charge.Category, required=False)
     new_amount = AmountField(label="Amount", required=False)
-    new_per = forms.ChoiceField(label="For", choices=Charge.Per, initial=Charge.Per.JOB, required=False)
+    new_per = forms.ChoiceField(
+        label="For",
+        choices=[each for each in Charge.Per.choices if each[0] != Charge.Per.SHARE],
+        initial=Charge.Per.JOB,
+        required=False,
+    )
+    new_share = PercentField(label="Or so much of direct cost, %", required=False)
     new_reason = forms.CharField(label="Why the charge", max_length=200, required=False)
 
     def __init__(
@@ -116,24 +122,25 @@ class SheetForm(forms.Form):
         return data
 
     def _new_charge(self, data: Mapping[str, Any]) -> Sequence[dict[str, Any]]:
-        name, amount, reason = (data.get(f"new_{each}") for each in ("name", "amount", "reason"))
-        if not name and amount is None:
+        name, amount, share, reason = (data.get(f"new_{each}") for each in ("name", "amount", "share", "reason"))
+        if not name and amount is None and share is None:
             return ()
         if not self.preview:
             if not name:
                 self._miss("new_name", "Say what the charge is for.")
-            if amount is None:
-                self._miss("new_amount", "Say how much it is.")
+            if (amount is None) == (share is None):
+                self._miss("new_amount", "Say how much it is: an amount, or per cent of direct cost.")
             if not reason:
                 self._miss("new_reason", "Say why, since the price book does not know it.")
-        if amount is None:
+        if (amount is None) == (share is None) or share == 0:
             return ()
         return (
             {
                 "name": name or "charge",
                 "category": data.get("new_category") or "other",
-                "amount": Money(amount, self.currency),
-                "per": data.get("new_per") or "job",
+                "amount": Money(amount or 0, self.currency),
+                "per": Charge.Per.SHARE if share is not None else data.get("new_per") or "job",
+                "share": share,
                 "reason": reason or "",
                 "on": True,
             },

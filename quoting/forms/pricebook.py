@@ -31,6 +31,29 @@ class EditionForm(RowForm):
         error_messages = {"name": {"unique": "There is an edition of this name already."}}
 
 
+class CopyForm(EditionForm):
+    """A new edition from another: its words, and the units that it counts in."""
+
+    units = forms.ChoiceField(
+        label="Counts in",
+        choices=Edition.Units,
+        required=False,
+        help_text="Chosen once. In other units than before, figures are converted; packs stay as sold.",
+    )
+
+    class Meta(EditionForm.Meta):
+        fields = ("name", "takes_over", "units", "note")
+
+    def clean_units(self) -> str:
+        return str(self.cleaned_data["units"] or self.instance.units)
+
+
+class BeginForm(forms.Form):
+    """The units of the first edition."""
+
+    units = forms.ChoiceField(label="Counts in", choices=Edition.Units, required=False)
+
+
 class VersionForm(forms.Form):
     """Which state of the edition somebody looked at when he decided."""
 
@@ -64,6 +87,7 @@ def cell(row: models.Model, attribute: str, label: str) -> Cell:
         "price": AmountField(required=True),
         "amount": AmountField(required=True),
         "waste": PercentField(),
+        "share": PercentField(),
         "setup": NumberField(),
     }
     field = fields.get(attribute) or NumberField(above=0, least=None)
@@ -129,6 +153,17 @@ class TaskForm(RowForm):
     textured = NumberField(label="On deep texture, ×", above=0, least=None)
     awkward = NumberField(label="On slopes, steps, in tight places, ×", above=0, least=None)
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        counts_in = self.instance.edition.counts_in
+        known = {counts_in.area_rate, counts_in.length_rate, "each/hour"}
+        known |= {self.instance.unit} if self.instance.pk else set()
+        self.fields["unit"].choices = [  # type: ignore[attr-defined]
+            (key, label) for key, label in LabourTask.UNITS if key in known
+        ]
+        if not self.instance.pk:
+            self.initial["unit"] = counts_in.area_rate
+
     class Meta:
         model = LabourTask
         fields = ("name", "rate", "unit", "setup", "textured", "awkward", "is_starting_value")
@@ -138,13 +173,27 @@ class TaskForm(RowForm):
 class ChargeForm(RowForm):
     """A cost that is neither material nor labour."""
 
-    amount = AmountField(label="Amount")
+    amount = AmountField(label="Amount", required=False)
+    share = PercentField(label="Or per cent of direct cost", required=False)
 
     class Meta:
         model = Charge
-        fields = ("name", "category", "amount", "per", "always")
+        fields = ("name", "category", "amount", "per", "share", "always")
         labels = {"per": "Charged", "always": "Put into every new option"}
         help_texts = {"always": ""}
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean()
+        is_share = cleaned.get("per") == Charge.Per.SHARE
+        if is_share:
+            cleaned["amount"] = Money(0, self.currency)
+            if not cleaned.get("share") and "share" not in self.errors:
+                self.add_error("share", "Say how many per cent of materials, labour and the other charges it is.")
+        else:
+            cleaned["share"] = None
+            if cleaned.get("amount") is None and "amount" not in self.errors:
+                self.add_error("amount", "Say how much it is.")
+        return cleaned
 
 
 class UnitPriceForm(RowForm):

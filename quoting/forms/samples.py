@@ -13,8 +13,10 @@ from quoting.core.units import NumberFault, parse_number
 from quoting.forms.hands import Remembering
 from quoting.models import Area, Material, Photo
 
-STRONGEST = Decimal(128)
-"""oz a gallon: a powder as heavy as its water is no wash any more. Common practice, no published source."""
+STRONGEST = {"us": (Decimal(128), "oz", "oz a gallon"), "metric": (Decimal(1000), "g", "g a litre")}
+"""By units: the most, the powder's unit, and the strength's. A powder as heavy as its water is no wash any more: common
+practice, no published source.
+"""
 
 
 class ToneForm(Remembering):
@@ -23,15 +25,17 @@ class ToneForm(Remembering):
     role = forms.CharField(label="Goes", help_text="Base, in the recesses; second, misted on the faces.", max_length=60)
     colour = forms.CharField(label="Colour", help_text="Graphite, driftwood.", max_length=60)
     strength = forms.CharField(
-        label="Strength, oz a gallon of water",
+        label="Strength",
         help_text="By weight, never by the scoop.",
         max_length=12,
         widget=forms.TextInput(attrs={"inputmode": "decimal", "class": "figure-in few"}),
     )
     note = forms.CharField(label="How", help_text="Carrier, wetting, straining, rinse.", required=False, max_length=300)
 
-    def __init__(self, *args: Any, materials: Sequence[Material], **kwargs: Any) -> None:
+    def __init__(self, *args: Any, materials: Sequence[Material], units: str = "us", **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self._strongest = STRONGEST[units]
+        self.fields["strength"].label = f"Strength, {self._strongest[2]} of water"
         self._materials = {str(row.pk): row for row in materials}
         choices = [("", "not from the price book"), *((key, row.name) for key, row in self._materials.items())]
         self.fields["material"] = forms.ChoiceField(label="Powder", choices=choices, required=False)
@@ -43,8 +47,9 @@ class ToneForm(Remembering):
             strength = parse_number(self.cleaned_data["strength"])
         except NumberFault as fault:
             raise forms.ValidationError(str(fault)) from fault
-        if not 0 < strength <= STRONGEST:
-            raise forms.ValidationError(f"{strength} oz: it is more than 0 and at most {STRONGEST} oz a gallon.")
+        most, unit, said = self._strongest
+        if not 0 < strength <= most:
+            raise forms.ValidationError(f"{strength} {unit}: it is more than 0 and at most {most} {said}.")
         if strength != round(strength, 4):
             raise forms.ValidationError("Four places after the point are kept at most.")
         return strength

@@ -17,6 +17,7 @@ KINDS_OF_USE = {
     "coverage": "spread over the area",
     "mix": "powder stirred into water, in batches",
     "dilution": "concentrate let down with water",
+    "stirred": "stirred into what is spread, so much a gallon of it",
     "length": "so much a length",
     "crack": "filled into a crack",
     "joint": "swept into the joints of pavers",
@@ -34,6 +35,7 @@ FIRST_USE: dict[str, dict[str, Any]] = {
     "coverage": {"coats": 1},
     "mix": {"coats": 1, "batch": "5 gal", "batch_step": "0.25 gal"},
     "dilution": {"parts_water": "4", "coats": 1},
+    "stirred": {"coats": 1},
     "length": {"per_length": "", "length": "edge"},
     "crack": {"width": "1/4 in", "depth": "1/2 in"},
     "joint": {"unit_length": "8 in", "unit_width": "4 in", "joint": "1/8 in", "depth": "1 in"},
@@ -96,6 +98,14 @@ def fields_of_use(kind: str) -> dict[str, forms.Field]:
         return {
             "parts_water": NumberField(label="Parts of water to one", most=10_000),
             **_coats(),
+            "coverage": _covers(Dimension.AREA_PER_VOLUME),
+        }
+    if kind == "stirred":
+        return {
+            **_coats(),
+            "strength": QuantityField(
+                Dimension.MASS_PER_VOLUME, label="Strength", required=False, help_text="Empty: the material’s own."
+            ),
             "coverage": _covers(Dimension.AREA_PER_VOLUME),
         }
     if kind == "length":

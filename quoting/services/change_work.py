@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterable, Sequence
-from decimal import Decimal
 from typing import Any
 
 from quoting.core.book_units import BookUnits
@@ -15,7 +14,6 @@ from quoting.core.scope_file import scope_from_data, write_scope
 from quoting.models import (
     Area,
     ChangeOrder,
-    Charge,
     Edition,
     Firm,
     Material,
@@ -25,8 +23,7 @@ from quoting.models import (
 )
 from quoting.services.firm import THE_FIRM
 from quoting.services.scope import pricing_data
-from quoting.services.scope_work import Gap, labour_data, material_data, plain_text, use_data
-from quoting.services.tax_checks import tax_points
+from quoting.services.scope_work import Gap, charge_data, labour_data, material_data, plain_text, use_data
 
 Data = dict[str, Any]
 _STEP = re.compile(r"work\[(\d+)\]")
@@ -78,8 +75,6 @@ def added_scope(row: ChangeOrder, frame: Scope, edition: Edition) -> Scope | Non
     firm = Firm.objects.prefetch_related("tax_rules").get(pk=THE_FIRM)
     agreed = json.loads(write_scope(frame))
     today = row.prices == Prices.TODAY
-    if untold := [point.sentence for point in tax_points(firm, row.job) if today and point.stops]:
-        raise NotWorkable(untold)
     data: Data = {
         "format": 1,
         "title": row.title,
@@ -91,8 +86,8 @@ def added_scope(row: ChangeOrder, frame: Scope, edition: Edition) -> Scope | Non
         "crew": {"size": firm.crew_size, "hourly_cost": plain_text(firm.hourly_cost.amount)}
         if today
         else agreed["crew"],
-        "charges": [_charge(each, len(visits)) for each in edition.charges.filter(always=True)],
-        "pricing": pricing_data(firm, row.job.property) if today else agreed["pricing"] | {"discount": "0"},
+        "charges": [charge_data(each, len(visits)) for each in edition.charges.filter(always=True)],
+        "pricing": pricing_data(firm) if today else agreed["pricing"] | {"discount": "0"},
     }
     try:
         return scope_from_data(data)
@@ -123,7 +118,7 @@ def _work(
     entry: Data = {"step": step.name, "areas": [area.name for area in areas], "visit": step.visit}
     if step.hold_hours:
         entry["hold"] = f"{plain_text(step.hold_hours)} hour"
-    if labour := labour_data(done, gaps):
+    if labour := labour_data(done, gaps, areas):
         entry["labour"] = labour
     used = []
     for each in step.materials.all():
@@ -134,9 +129,3 @@ def _work(
         except MissingCoverage as missing:
             gaps.append(Gap(step.name, f"{step.name}: {missing}"))
     return entry | ({"materials": used} if used else {})
-
-
-def _charge(charge: Charge, visits: int) -> Data:
-    times = visits if charge.per == Charge.Per.VISIT else 1
-    name = f"{charge.name}, {times} visits" if times != 1 else charge.name
-    return {"name": name, "category": charge.category, "amount": plain_text(charge.amount.amount * Decimal(times))}

@@ -168,7 +168,8 @@ def _of_task(row: LabourTask, told: Told) -> Iterator[tuple[str, Figure | None]]
 
 
 def _of_charge(row: Charge) -> Iterator[tuple[str, Figure | None]]:
-    yield from (("name", row.name), ("amount", row.amount), ("charged", row.get_per_display()))
+    yield from (("name", row.name), ("charged", row.get_per_display()))
+    yield ("amount", row.amount) if row.share is None else ("share, %", _percent(row.share))
     yield from (("category", row.get_category_display()), ("in a new option", "always" if row.always else "on demand"))
 
 

@@ -50,21 +50,38 @@ class Extra:
         return with_it - without
 
 
-def fit_visits(extra: Option) -> None:
+def fit_visits(extra: Option, *, anew: bool = False) -> bool:
     """Bring what an extra does to an area of its option forward to the option's last visit, where the book has it on a
-    later one: grit goes into the last coat, and nobody comes again for it. Within the caller's transaction.
+    later one: grit goes into the last coat, and nobody comes again for it. `anew` leaves alone what somebody put on a
+    visit since. Whether anything was moved. Within the caller's transaction.
     """
     option = Option.objects.with_everything().get(add_ons=extra)
     last, shared = max(visits_of(option), default=0), set(areas_of([option]))
     moved = []
     for group in extra.groups.prefetch_related("areas", "steps__step") if last else ():
         for step in group.steps.all() if shared & set(group.areas.all()) else ():
+            before = step.visit
+            if anew and step.visit is not None and step.reason != LAST_VISIT:
+                continue
             if step.reason == LAST_VISIT:  # it was fitted to the option that it was copied from
                 step.visit, step.reason = None, ""
             if visit_of(step) > last:
                 step.visit, step.reason = last, step.reason or LAST_VISIT
-            moved.append(step)
+            if step.visit != before:
+                moved.append(step)
     OptionStep.objects.bulk_update(moved, ["visit", "reason"])
+    return bool(moved)
+
+
+def refit_extras(option: Option) -> None:
+    """Fit the extras of an option anew after its visits may have changed. A visit that somebody chose stays.
+
+    An extra that is moved gets its next version, so that a sheet of it that is open elsewhere takes the new visits.
+    Within the caller's transaction.
+    """
+    for extra in Option.objects.filter(with_option=option.with_option_id or option.pk):
+        if fit_visits(extra, anew=True):
+            extra.claim(extra.version)
 
 
 def price_extra(firm: Firm, option: Option, add_on: Option, workings: Workings | None) -> Extra:

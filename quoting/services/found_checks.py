@@ -12,10 +12,25 @@ from quoting.core.slab_conditions import condition_found
 from quoting.documents.contexts import listed
 from quoting.documents.findings import holding_for, is_read, slab_of
 from quoting.documents.offers import Offer, OfferedOption
-from quoting.models import AdviceChoice, Area, Condition, Finding, Material, Option, Proposal, Sample, UnitPrice
+from quoting.models import (
+    AdviceChoice,
+    Area,
+    Condition,
+    Finding,
+    Material,
+    MissingCoverage,
+    Option,
+    OptionStep,
+    Proposal,
+    Sample,
+    UnitPrice,
+)
 from quoting.services.advice import AreaAdvice, advise_areas
 from quoting.services.points import Point
 from quoting.services.scope import steps_of
+
+BY_CONDITION = ("coverage", "mix", "dilution", "stirred")
+"""Ways of using material whose coverage goes by the slab's condition."""
 
 
 def found_points(proposal: Proposal, offer: Offer) -> Iterator[Point]:
@@ -24,8 +39,8 @@ def found_points(proposal: Proposal, offer: Offer) -> Iterator[Point]:
     choices = {row.area_id: row for row in AdviceChoice.objects.filter(area__job=proposal.job_id)}
     advised = {each.area.pk: each for each in advise_areas(offer.areas, rows, choices=choices)}
     yield from _about_tests(offer.areas, rows)
-    yield from _about_conditions(offer.areas, rows)
     options = [one for each in offer.options for one in (each.option, *(add_on.option for add_on in each.add_ons))]
+    yield from _about_conditions(offer.areas, rows, options)
     done = {
         (area.pk, group.system.approach) for one in options for group in one.groups.all() for area in group.areas.all()
     }
@@ -43,17 +58,49 @@ def _about_tests(areas: Iterable[Area], rows: Sequence[Finding]) -> Iterator[Poi
             yield Point(f"{area.letter}, {area.name}: no test was made on it.", False, area=area, page="found")
 
 
-def _about_conditions(areas: Iterable[Area], rows: Sequence[Finding]) -> Iterator[Point]:
-    """Each area that is priced as another slab than the one that was found: coverage goes by its condition."""
+def _about_conditions(areas: Iterable[Area], rows: Sequence[Finding], options: Sequence[Option]) -> Iterator[Point]:
+    """Each area that is priced as another slab than the one that was found, where the book has materials that are
+    offered on it go another way there.
+    """
     for area in areas:
         found = condition_found(slab_of(area, rows))
-        if found and found != area.condition:
+        if found and found != area.condition and _decides(area, str(found), options):
             yield Point(
                 f"{area.letter}, {area.name}: what was found says {Condition(found).label}, and it is priced as "
-                f"{area.get_condition_display()}. How far materials go may depend on it.",
+                f"{area.get_condition_display()}. How far materials go depends on it.",
                 False,
                 area=area,
             )
+
+
+def _decides(area: Area, found: str, options: Sequence[Option]) -> bool:
+    """Whether any material that a step on the area takes by the slab's condition has another figure for this one."""
+    for step in steps_of_all(options):
+        if area not in step.group.areas.all():
+            continue
+        for used in step.step.materials.all():
+            if used.use.get("by") not in BY_CONDITION or used.use.get("condition"):
+                continue
+            own = step.use_of(used)
+            if (own and own.coverage) or "coverage" in used.use:
+                continue
+            coats = int((own and own.coats) or used.use.get("coats") or 1)
+            material, first = (own and own.material) or used.material, int(used.use.get("first_coat", 1))
+            try:
+                if any(
+                    material.coverage_on(area.surface, area.condition, coat).likely
+                    != material.coverage_on(area.surface, found, coat).likely
+                    for coat in range(first, first + coats)
+                ):
+                    return True
+            except MissingCoverage:
+                return True
+    return False
+
+
+def steps_of_all(options: Iterable[Option]) -> list[OptionStep]:
+    """The steps that are done of each of these."""
+    return [step for option in options for step in steps_of(option)]
 
 
 def _about_advice(

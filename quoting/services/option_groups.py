@@ -15,6 +15,7 @@ from quoting.models import (
     RestorationSystem,
     lock_row,
 )
+from quoting.services.extras import refit_extras
 from quoting.services.options import WORDS, NotOfThisFolder, add_group
 
 
@@ -37,6 +38,7 @@ def choose_system(*, option: Option, version: int, system: RestorationSystem, ar
         group = add_group(kept, system, areas)
         if first:
             _take_words(kept, system)
+        refit_extras(kept)
     return group
 
 
@@ -55,6 +57,7 @@ def change_group(*, group: OptionGroup, version: int, system: RestorationSystem,
             row.system = system
             row.save(update_fields=["system"])
             OptionStep.objects.bulk_create(OptionStep(group=row, step=step, on=step.on) for step in system.steps.all())
+        refit_extras(kept)
 
 
 def remove_group(*, group: OptionGroup, version: int) -> None:
@@ -62,6 +65,7 @@ def remove_group(*, group: OptionGroup, version: int) -> None:
     with transaction.atomic():
         kept = _claim(group.option, version)
         OptionGroup.objects.filter(pk=group.pk, option=kept).delete()
+        refit_extras(kept)
 
 
 @dataclass(frozen=True, slots=True)

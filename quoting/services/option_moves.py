@@ -60,6 +60,7 @@ def rematch(option: Option, book: PriceBook) -> Move:
                     category=row.category,
                     amount=row.amount,
                     per=row.per,
+                    share=row.share,
                     on=row.always,
                     position=len(charges),
                 )
@@ -183,5 +184,6 @@ def _match_charge(charge: OptionCharge, book: PriceBook, lost: list[str]) -> boo
             lost.append(f"The edition has no charge “{charge.name}”.")
         return False
     charge.charge = row
-    charge.name, charge.category, charge.amount, charge.per = row.name, row.category, row.amount, row.per
+    charge.name, charge.category, charge.amount = row.name, row.category, row.amount
+    charge.per, charge.share = row.per, row.share
     return True

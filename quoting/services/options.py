@@ -25,7 +25,8 @@ from quoting.models import (
     User,
     lock_row,
 )
-from quoting.services.extras import fit_visits
+from quoting.services.extras import fit_visits, refit_extras
+from quoting.services.firm import current_firm
 from quoting.services.option_sheet import Sheet, keep_rows, lay_sheet
 from quoting.services.trail import record
 
@@ -110,7 +111,7 @@ def add_option(
             with_option=with_option,
             position=_next_place(job),
             name=name,
-            discount=Money(0, _currency_of(edition)),
+            discount=Money(0, current_firm().currency),
             **{word: getattr(system, word) for word in WORDS},
         )
         add_group(option, system, areas)
@@ -124,6 +125,7 @@ def add_option(
                 category=charge.category,
                 amount=charge.amount,
                 per=charge.per,
+                share=charge.share,
                 on=charge.always,
             )
             for position, charge in enumerate(charges)
@@ -157,6 +159,7 @@ def keep_option(*, option: Option, version: int, sheet: Sheet) -> Option:
         if kept.advised:
             Option.objects.filter(job=kept.job_id, advised=True).exclude(pk=kept.pk).update(advised=False)
         keep_rows(kept, sheet)
+        refit_extras(kept)
     return kept
 
 
@@ -275,9 +278,3 @@ def _need_own(
     alien = any(area.job_id != job.pk for area in areas) or any(system.edition_id != edition.pk for system in systems)
     if alien or (with_option is not None and with_option.job_id != job.pk):
         raise NotOfThisFolder
-
-
-def _currency_of(edition: Edition) -> str:
-    """The currency of the firm that the prices are in."""
-    charge = edition.charges.first()
-    return str(charge.amount.currency) if charge else "USD"

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from django.db.models import prefetch_related_objects
 from django.utils import timezone
 
 from quoting.core.offers import ticking_faults
 from quoting.core.payments import TermsFault
 from quoting.core.region_rules import RuleFault
 from quoting.core.units import format_number
+from quoting.documents.difficulty import softened_steps
 from quoting.documents.measured import measure_area
 from quoting.documents.offers import Offer
 from quoting.documents.proposal_facts import Terms
@@ -23,7 +23,6 @@ from quoting.services.offers import MOST_OPTIONS, Chosen, gaps_of, work_out_offe
 from quoting.services.points import Point
 from quoting.services.rule_checks import kept_rules, rule_points
 from quoting.services.scope import steps_of
-from quoting.services.tax_checks import tax_points
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,15 +49,12 @@ class Readiness:
 
 def look_over(firm: Firm, proposal: Proposal, chosen: Sequence[Chosen], terms: Sequence[Terms]) -> Readiness:
     """Look a draft over, and work its offer out if nothing is missing."""
-    if firm.pk:
-        prefetch_related_objects([firm], "tax_rules")
-    points = [*_about_draft(firm, proposal, chosen), *_about_certificate(proposal)]
-    points += [*tax_points(firm, proposal.job), *_about_options(firm, chosen)]
+    points = [*_about_draft(firm, proposal, chosen), *_about_certificate(proposal), *_about_options(firm, chosen)]
     if any(point.stops for point in points):
         return Readiness(tuple(points), None)
     reckoned = reckoned_by(firm, proposal, terms) | {"currency": firm.currency}
     try:
-        exempt = exempt_on(firm, proposal.job, proposal.certificate)
+        exempt = exempt_on(firm, proposal.certificate)
         offer = work_out_offer(firm, chosen, lambda total: payments_by(reckoned, total), exempt)
     except (RuleFault, TermsFault) as fault:
         return Readiness((*points, Point(str(fault), True, page="rules")), None)
@@ -101,11 +97,11 @@ def _about_certificate(proposal: Proposal) -> Iterator[Point]:
 def _about_tax(firm: Firm, proposal: Proposal) -> Iterator[Point]:
     """A certificate that holds and is not chosen, or is chosen and takes nothing off."""
     if proposal.certificate is not None:
-        if not exempt_on(firm, proposal.job, proposal.certificate):
+        if not exempt_on(firm, proposal.certificate):
             yield Point("The certificate that is chosen takes no tax off that you charge.", False)
         return
     for each in holding_for(proposal.job):
-        if exempt_on(firm, proposal.job, each):
+        if exempt_on(firm, each):
             yield Point(f"{str(each).capitalize()}, holds today; tax is charged all the same.", False)
 
 
@@ -119,6 +115,12 @@ def _about_options(firm: Firm, chosen: Sequence[Chosen]) -> Iterator[Point]:
         edition = each.option.edition
         if edition.state == Edition.State.SUPERSEDED:
             sentence = f"{each.option.name} is priced with edition {edition.name}, which a later one has replaced."
+            yield Point(sentence, False, option=each.option)
+        for step, book in softened_steps(steps_of(each.option, each.add_ons)):
+            sentence = (
+                f"{step.group.option.name}, {step.step.name}: difficulty × {book.instead}, and nobody "
+                f"has said why; the book has {book.reason}."
+            )
             yield Point(sentence, False, option=each.option)
         if started := _starting_values(each):
             sentence = f"{each.option.name} still uses starting values of the price book: {started}."

@@ -7,7 +7,7 @@ from typing import Any
 from quoting.models import Condition, Firm, OptionStep, RestorationSystem, Surface, SystemStep
 from quoting.services.pricebook import PriceBook
 from quoting.services.scope import pricing_data
-from quoting.services.scope_work import labour_data, material_data, use_data
+from quoting.services.scope_work import charge_data, labour_data, material_data, use_data
 
 SAMPLE = {"us": ("500 ft**2", "90 ft", "10 ft"), "metric": ("50 m**2", "30 m", "3 m")}
 """Area, edge and length by the units of the book: 20 ft by 25 ft, or 5 m by 10 m."""
@@ -30,7 +30,7 @@ def sample_data(
     steps of the system, those that are off by default included.
 
     Lengths that an option asks for are 10 ft, or 3 m. With `firm` it is priced by the firm's rules, with the steps
-    that are on, the charges that go into every option and the taxes of the firm's own place; without, at nothing an hour and without profit.
+    that are on and the charges that go into every option; without, at nothing an hour and without profit.
     """
     area, edge, length = SAMPLE[size or book.edition.units]
     counts_in = book.edition.counts_in
@@ -73,15 +73,8 @@ def sample_data(
             "size": firm.crew_size if firm else 1,
             "hourly_cost": str(firm.hourly_cost.amount) if firm else "0",
         },
-        "charges": [
-            {
-                "name": charge.name,
-                "category": charge.category,
-                "amount": str(charge.amount.amount * (len(visits) if charge.per == charge.Per.VISIT else 1)),
-            }
-            for charge in charges
-        ],
-        "pricing": pricing_data(firm, firm) if firm else {"profit": {"markup": "0"}},
+        "charges": [charge_data(charge, len(visits)) for charge in charges],
+        "pricing": pricing_data(firm) if firm else {"profit": {"markup": "0"}},
     }
 
 

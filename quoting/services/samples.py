@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
-from typing import TypedDict, Unpack
+from typing import NotRequired, TypedDict, Unpack
 
 from django.db import transaction
 from django.db.models import Max
@@ -34,12 +34,13 @@ class ApprovedAlready(Exception):
 
 
 class ToneFacts(TypedDict):
-    """What is said of a tone; `strength` is in oz a gallon of water."""
+    """What is said of a tone; `strength` is in oz a gallon of water, or in g a litre where `units` is metric."""
 
     role: str
     colour: str
     material: Material | None
     strength: Decimal
+    units: NotRequired[str]
     note: str
 
 

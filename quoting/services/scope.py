@@ -15,12 +15,10 @@ from quoting.core.book_units import BookUnits
 from quoting.core.scope import Scope
 from quoting.core.scope_faults import Fault
 from quoting.core.scope_file import ScopeFaults, scope_from_data
-from quoting.core.tax_places import Located
 from quoting.core.work_out import work_out
 from quoting.core.workings import Workings
 from quoting.models import Area, Firm, Material, MissingCoverage, Option, OptionGroup, OptionStep, StepMaterial
-from quoting.services.firm import taxes_at
-from quoting.services.scope_work import Gap, labour_data, material_data, plain_text, use_data
+from quoting.services.scope_work import Gap, charge_data, labour_data, material_data, plain_text, use_data
 
 __all__ = ["Gap", "OptionIncomplete", "pricing_data", "scope_of", "steps_of", "visits_of", "workings_of"]
 
@@ -52,6 +50,7 @@ def scope_of(firm: Firm, option: Option, add_ons: Iterable[Option] = ()) -> Scop
     steps = [step for each in together for step in _steps(each, gaps)]
     counts_in = option.edition.counts_in
     work = [_work(step, _areas_in(step.group), materials, gaps, counts_in) for step in steps]
+    _follow_sealers(steps, work)
     if not work:
         gaps.append(Gap("", "Every step is switched off: there is nothing to price."))
     gaps += [Gap("", f"{area.name} has not been measured yet.") for area in areas if not area.parts.all()]
@@ -67,7 +66,7 @@ def scope_of(firm: Firm, option: Option, add_ons: Iterable[Option] = ()) -> Scop
         "work": work,
         "crew": {"size": firm.crew_size, "hourly_cost": plain_text(firm.hourly_cost.amount)},
         "charges": list(_charges(together, {step["visit"] for step in work})),
-        "pricing": pricing_data(firm, option.job.property, option.discount.amount),
+        "pricing": pricing_data(firm, option.discount.amount),
     }
     try:
         return scope_from_data(data)
@@ -129,7 +128,7 @@ def _work(
     entry: Data = {"step": step.name, "areas": [area.name for area in areas], "visit": _visit(option_step)}
     if step.hold_hours:
         entry["hold"] = f"{plain_text(step.hold_hours)} hour"
-    if labour := labour_data(option_step, gaps):
+    if labour := labour_data(option_step, gaps, areas):
         entry["labour"] = labour
     if used := [_use(option_step, each, areas, materials, gaps, counts_in) for each in step.materials.all()]:
         entry["materials"] = used
@@ -161,6 +160,34 @@ def _use(
         return {}
 
 
+def _follow_sealers(steps: Sequence[OptionStep], work: Sequence[Data]) -> None:
+    """What is stirred into a sealer goes as far as the last coat before it that is spread on any of its areas.
+
+    Where there is none, such as for an extra by itself, the material's own coverage in the book holds; a coverage that
+    the option or the system gives goes before both.
+    """
+    for place, step in enumerate(steps):
+        for step_material, entry in zip(step.step.materials.all(), work[place].get("materials", ()), strict=False):
+            own = step.use_of(step_material)
+            if step_material.use.get("by") != "stirred" or "coverage" in step_material.use or (own and own.coverage):
+                continue
+            for before in range(place - 1, -1, -1):
+                if set(work[before]["areas"]) & set(work[place]["areas"]) and (last := _last_coat(steps, work, before)):
+                    entry["use"]["coverage"] = last
+                    break
+
+
+def _last_coat(steps: Sequence[OptionStep], work: Sequence[Data], place: int) -> str:
+    """How far the last coat of a liquid sealer goes that a step spreads; empty where it spreads none."""
+    found = ""
+    for step_material, entry in zip(steps[place].step.materials.all(), work[place].get("materials", ()), strict=False):
+        own = steps[place].use_of(step_material)
+        material, use = (own and own.material) or step_material.material, entry.get("use", {})
+        if (material.group, material.kind, use.get("by")) == ("sealers", "liquid", "coverage"):
+            found = str(use["rates"][-1] if use.get("rates") else use.get("coverage", ""))
+    return found
+
+
 def _gaps_of(faults: ScopeFaults, areas: Sequence[Area], steps: Sequence[OptionStep]) -> list[Gap]:
     """The faults of the core's reader, each in the step or the area that it is about."""
     return [_gap_of(fault, areas, steps) for fault in faults.faults]
@@ -187,18 +214,20 @@ def _charges(together: Sequence[Option], visits: set[int]) -> Iterator[Data]:
                 continue  # an add-on that comes along shares the option's travel
             if charge.charge_id:
                 seen.add(charge.charge_id)
-            times = len(visits) if charge.per == "visit" else 1
-            name = f"{charge.name}, {times} visits" if charge.per == "visit" and times != 1 else charge.name
-            yield {"name": name, "category": charge.category, "amount": plain_text(charge.amount.amount * times)}
+            yield charge_data(charge, len(visits))
 
 
-def pricing_data(firm: Firm, place: Located, discount: Decimal = Decimal(0)) -> Data:
-    """The firm's pricing rules as the scope file writes them, with the taxes of the place and a discount as a sum."""
+def pricing_data(firm: Firm, discount: Decimal = Decimal(0)) -> Data:
+    """The firm's pricing rules as the scope file writes them, with a discount as a sum."""
     return {
         "overhead": plain_text(firm.overhead),
         "profit": {firm.profit_kind: plain_text(firm.profit)},
         "minimum": plain_text(firm.minimum.amount),
         "round_to": plain_text(firm.round_to.amount),
         "discount": {"amount": plain_text(discount)} if discount else "0",
-        "tax": [{"name": rule.name, "rate": plain_text(rule.rate), "on": rule.on} for rule in taxes_at(firm, place)],
+        "tax": [
+            {"name": rule.name, "rate": plain_text(rule.rate), "on": rule.on}
+            for rule in firm.tax_rules.all()
+            if rule.active
+        ],
     }

@@ -8,7 +8,18 @@ from decimal import Decimal
 from typing import Any
 
 from quoting.core.book_units import BookUnits
-from quoting.models import Coverage, Material, OptionStep, OptionUse, StepMaterial, SystemStep
+from quoting.documents.difficulty import difficulty_by_book
+from quoting.models import (
+    Area,
+    Charge,
+    Coverage,
+    Material,
+    OptionCharge,
+    OptionStep,
+    OptionUse,
+    StepMaterial,
+    SystemStep,
+)
 
 Data = dict[str, Any]
 
@@ -22,8 +33,11 @@ class Gap:
     option_step: int | None = None
 
 
-def labour_data(option_step: OptionStep, gaps: list[Gap]) -> Data | None:
-    """The hours of a step as the scope file writes them; what is missing goes to `gaps`."""
+def labour_data(option_step: OptionStep, gaps: list[Gap], areas: Sequence[Area] = ()) -> Data | None:
+    """The hours of a step as the scope file writes them; what is missing goes to `gaps`.
+
+    Without a difficulty of the option's own, the book's for these areas holds.
+    """
     step = option_step.step
 
     def gap(sentence: str) -> None:
@@ -42,7 +56,7 @@ def labour_data(option_step: OptionStep, gaps: list[Gap]) -> Data | None:
         "rate": f"{plain_text(option_step.rate or task.rate)} {task.unit}",
         "passes": option_step.passes or step.passes,
         "setup": f"{plain_text(option_step.setup if option_step.setup is not None else task.setup)} hour",
-        "difficulty": plain_text(option_step.difficulty or Decimal(1)),
+        "difficulty": plain_text(option_step.difficulty or difficulty_by_book(step, areas).factor),
     }
     if step.measure == SystemStep.Measure.LENGTH:
         if not option_step.length:
@@ -75,11 +89,11 @@ def use_data(
     use = dict(step_material.use)
     first_coat, condition = use.pop("first_coat", 1), use.pop("condition", "")
     kind = use.get("by")
-    if kind == "mix":
+    if kind in {"mix", "stirred"}:
         strength = (own and own.strength) or material.strength
         if strength and ((own and own.strength) or "strength" not in use):
             use["strength"] = f"{plain_text(strength)} {counts_in.strength}"
-    if kind in {"coverage", "mix", "dilution"}:
+    if kind in {"coverage", "mix", "dilution", "stirred"}:
         _cover(
             use, own, material, [(surface, condition or as_found) for surface, as_found in found], first_coat, counts_in
         )
@@ -158,6 +172,17 @@ def material_data(material: Material, counts_in: BookUnits) -> Data:
     if material.density and material.kind == Material.Kind.DRY:
         data["density"] = f"{plain_text(material.density)} {counts_in.density}"
     return data
+
+
+def charge_data(charge: Charge | OptionCharge, visits: int) -> Data:
+    """A charge for so many visits as the scope file writes it: what is for each visit says so in its name."""
+    data: Data = {"name": charge.name, "category": charge.category}
+    if charge.share is not None:
+        return data | {"share": plain_text(charge.share)}
+    times = visits if charge.per == Charge.Per.VISIT else 1
+    if times != 1:
+        data["name"] = f"{charge.name}, {times} visits"
+    return data | {"amount": plain_text(charge.amount.amount * times)}
 
 
 def plain_text(number: Decimal) -> str:

@@ -50,8 +50,8 @@ def create_starter_edition(*, name: str = "", currency: str = "USD", units: str 
         materials = _create_materials(edition, data, currency)
         tasks = _create_tasks(edition, data["task"])
         for position, row in enumerate(data["charge"]):
-            amount = Money(row.pop("amount"), currency)
-            Charge.objects.create(edition=edition, position=position, amount=amount, **row)
+            amount, share = Money(row.pop("amount", 0), currency), _figure(row, "share")
+            Charge.objects.create(edition=edition, position=position, amount=amount, **row | {"share": share})
         for position, row in enumerate(data["unit_price"]):
             price = Money(row["price"], currency)
             UnitPrice.objects.create(edition=edition, position=position, name=row["name"], price=price)

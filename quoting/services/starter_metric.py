@@ -23,7 +23,6 @@ WORDS = {
     "0.25 gal": "1 L",
     "2 gal": "8 L",
     "5 gal": "20 L",
-    "65 ft**2/oz": "0.2 m**2/g",
     "1 in": "25 mm",
     "1/2 in": "12 mm",
     "1/4 in": "6 mm",
@@ -32,6 +31,12 @@ WORDS = {
     "8 in": "20 cm",
 }
 """Quantities in the uses of the systems, each by about the same."""
+
+SAID = {"four ounces to a gallon": "thirty grams to a litre"}
+UNIT_PRICES = {
+    "One more strip pass, a square foot": ("One more strip pass, a square metre", "20.00"),
+    "Crack filled with paste, a foot": ("Crack filled with paste, a metre", "21.00"),
+}
 
 
 def metric_rows(data: Rows) -> Rows:
@@ -50,8 +55,12 @@ def metric_rows(data: Rows) -> Rows:
         row["rate"] = _figure(row["rate"], before, row["unit"])
     for system in data["system"]:
         for step in system["step"]:
+            for words, metric in SAID.items():
+                step["how"] = step.get("how", "").replace(words, metric)
             for use in step.get("materials", ()):
                 use["use"] = {key: WORDS.get(value, value) for key, value in use["use"].items()}
+    for row in data["unit_price"]:
+        row["name"], row["price"] = UNIT_PRICES.get(row["name"], (row["name"], row["price"]))
     return data
 
 

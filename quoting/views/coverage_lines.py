@@ -40,7 +40,11 @@ def stretches_of(step: OptionStep, used: StepMaterial, learning: Learning) -> It
     """One line for each coat whose coverage is the book's to say, with the tone that was chosen, and what the firm's
     own jobs say of it."""
     own = step.use_of(used)
-    if used.use.get("by") not in ("coverage", "mix", "dilution") or "coverage" in used.use or "rates" in used.use:
+    if (
+        used.use.get("by") not in ("coverage", "mix", "dilution", "stirred")
+        or "coverage" in used.use
+        or "rates" in used.use
+    ):
         return
     material = (own and own.material) or used.material
     condition = used.use.get("condition", "")

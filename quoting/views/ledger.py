@@ -35,7 +35,13 @@ class LedgerFigure:
     @property
     def kind(self) -> str:
         """How it is written: as money, per cent, or a plain figure."""
-        return "money" if isinstance(self.value, Money) else "percent" if self.label == "waste, %" else "figure"
+        return (
+            "money"
+            if isinstance(self.value, Money)
+            else "percent"
+            if self.label in ("waste, %", "share, %")
+            else "figure"
+        )
 
     @property
     def percent(self) -> Decimal | None:
@@ -153,7 +159,7 @@ def lay_out(book: PriceBook, shown: Mapping[str, Any], differences: Sequence[Dif
     others: dict[Noun, list[LedgerRow]] = {}
     for noun, found in (
         (Noun.TASK, [_task(row, was) for row in book.tasks.values()]),
-        (Noun.CHARGE, [_plain(Noun.CHARGE, row, row.key, "amount", was) for row in book.charges.values()]),
+        (Noun.CHARGE, [_charge(row, was) for row in book.charges.values()]),
         (Noun.UNIT_PRICE, [_plain(Noun.UNIT_PRICE, row, row.name, "price", was) for row in book.unit_prices]),
     ):
         others[noun] = [] if kept else [each for each in found if asked_for(each, each.row.name)]
@@ -229,6 +235,13 @@ def _task(row: Any, was: _Was) -> LedgerRow:
         is_new=was.is_new(Noun.TASK, row.key),
         words_changed=bool(places & {"name", "reckoned by"}),
     )
+
+
+def _charge(row: Any, was: _Was) -> LedgerRow:
+    if row.share is None:
+        return _plain(Noun.CHARGE, row, row.key, "amount", was)
+    figure = was.figure(Noun.CHARGE, row.key, "share, %", row, "share", "share, %")
+    return LedgerRow(row=row, figures=[figure], is_new=was.is_new(Noun.CHARGE, row.key))
 
 
 def _plain(noun: Noun, row: Any, key: str, attribute: str, was: _Was) -> LedgerRow:

@@ -13,7 +13,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
-from quoting.core.rounding import minor_places
+from quoting.core.rounding import minor_places, round_money
 from quoting.core.units import NumberFault, format_number, parse_number
 from quoting.core.workings import Workings
 from quoting.forms.option_sheet import Merged, SheetForm, merge
@@ -166,7 +166,7 @@ def _context(request: HttpRequest, found: Option, form: SheetForm, *, live: bool
         "job": found.job,
         "form": form,
         "groups": group_rows(found, form, done.workings, done.gaps, say_faults=live),
-        "charges": _charges(found, form, len(visits)),
+        "charges": _charges(found, form, len(visits), done.workings),
         "gaps": [gap.sentence for gap in done.gaps if gap.option_step is None],
         "step_gaps": any(gap.option_step is not None for gap in done.gaps),
         "workings": done.workings,
@@ -207,13 +207,17 @@ def _extra_row(extra: Extra | None, firm: Firm) -> ExtraRow | None:
     return extra_row(extra, firm.currency) if extra else None
 
 
-def _charges(found: Option, form: SheetForm, visits: int) -> list[dict[str, Any]]:
+def _charges(found: Option, form: SheetForm, visits: int, workings: Workings | None) -> list[dict[str, Any]]:
     """The charges that are kept, each with its tick, its amount for all the visits, and a box to remove its own."""
     rows = []
+    base = workings.price.of.before_shares if workings else None
     for charge in found.charges.all():
         if not charge.pk:
             continue
         times = visits if charge.per == "visit" else 1
+        amount = charge.amount.amount * times
+        if charge.share is not None:
+            amount = None if base is None else round_money(base * charge.share, found.discount.currency.code)
         gone = f"c{charge.pk}_gone"
         rows.append(
             {
@@ -222,7 +226,7 @@ def _charges(found: Option, form: SheetForm, visits: int) -> list[dict[str, Any]
                 "gone": form[gone] if gone in form.fields else None,
                 "times": times,
                 "amount": charge.amount.amount,
-                "sum": charge.amount.amount * times,
+                "sum": amount,
             }
         )
     return rows

@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from quoting.forms.pricebook import EditionForm, LedgerFilter, VersionForm
+from quoting.forms.pricebook import BeginForm, CopyForm, EditionForm, LedgerFilter, VersionForm
 from quoting.models import ChangedMeanwhile, Condition, Edition, Option, Surface
 from quoting.models.pricebook import free_edition_name
 from quoting.services.comparison import Difference, Noun, compare, sample_jobs
@@ -55,7 +55,8 @@ def prices(request: HttpRequest) -> HttpResponse:
     """The edition that is published, else the newest; without any, the page to begin on."""
     edition = Edition.objects.published().first() or Edition.objects.first()
     if edition is None:
-        return render(request, "pricebook/begin.html")
+        form = BeginForm(initial={"units": the_firm(request).units})
+        return render(request, "pricebook/begin.html", {"form": form})
     return redirect("edition", pk=edition.pk)
 
 
@@ -65,7 +66,9 @@ def begin(request: HttpRequest) -> HttpResponse:
     """Write the starter edition, where there is no edition yet."""
     if edition := Edition.objects.first():
         return redirect("edition", pk=edition.pk)
-    edition = create_starter_edition(currency=the_firm(request).currency)
+    firm, form = the_firm(request), BeginForm(request.POST)
+    units = (form.is_valid() and form.cleaned_data["units"]) or firm.units
+    edition = create_starter_edition(currency=firm.currency, units=units)
     messages.success(
         request, f"Edition {edition.name} is drafted from starting values. Replace them by your own, then publish."
     )
@@ -143,10 +146,10 @@ def two_hands(request: HttpRequest, edition: Edition, rows: list[Any], *, back_u
 def edition_copy(request: HttpRequest, pk: int) -> HttpResponse:
     """Copy an edition to a new draft under a name of its own."""
     source = find_edition(pk)
-    draft = Edition(name=free_edition_name(timezone.localdate().year))
-    form = EditionForm(request.POST or None, instance=draft)
+    draft = Edition(name=free_edition_name(timezone.localdate().year), units=source.units)
+    form = CopyForm(request.POST or None, instance=draft)
     if request.method == "POST" and form.is_valid():
-        words = {name: form.cleaned_data[name] for name in ("name", "takes_over", "note")}
+        words = {name: form.cleaned_data[name] for name in ("name", "takes_over", "note", "units")}
         try:
             new = copy_edition(edition=source, **words)
         except AlreadyCalled as error:

@@ -10,13 +10,14 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from quoting.documents.found import alt_of, grams_a_gallon, recipe_of
+from quoting.documents.found import alt_of, recipe_of, strength_words
 from quoting.forms.jobs import PlacesForm, VersionForm
 from quoting.forms.samples import ApproveForm, SampleForm, ToneForm
 from quoting.models import ChangedMeanwhile, Job, Material, Photo, Sample, Tone
 from quoting.services import samples as acts
 from quoting.views.access import find_job, may_see_money, office_only
 from quoting.views.hands import two_hands
+from quoting.views.mast import the_firm
 
 MEANWHILE = "Somebody changed this meanwhile. Look at it again; nothing was kept yet."
 
@@ -25,7 +26,7 @@ def record_of(job: Job) -> dict[str, Any]:
     """Tones and samples of a folder, for a page; in two queries."""
     tones = list(Tone.objects.filter(job=job).select_related("material"))
     return {
-        "tones": [(tone, grams_a_gallon(tone.strength)) for tone in tones],
+        "tones": [(tone, *strength_words(tone)) for tone in tones],
         "samples": list(Sample.objects.filter(job=job).select_related("area", "photo", "made_by")),
     }
 
@@ -44,12 +45,13 @@ def tone(request: HttpRequest, number: str, pk: int = 0) -> HttpResponse:
     """A further tone, or one that is there."""
     job = find_job(request.user, number)
     row = get_object_or_404(Tone, pk=pk, job=job) if pk else None
+    units = row.units if row else the_firm(request).units
     initial = _of(row) | {"version": row.version} if row else {}
-    form = ToneForm(request.POST or None, materials=_powders(row), initial=initial)
+    form = ToneForm(request.POST or None, units=units, materials=_powders(row), initial=initial)
     back = reverse("colours", args=[number])
     if form.is_valid():
         try:
-            acts.keep_tone(job=job, tone=row, version=form.cleaned_data["version"] or 0, **form.facts)
+            acts.keep_tone(job=job, tone=row, version=form.cleaned_data["version"] or 0, units=units, **form.facts)
         except ChangedMeanwhile:
             now = Tone.objects.get(pk=pk)
             title = f"The tone {now.colour} was changed"
@@ -59,7 +61,7 @@ def tone(request: HttpRequest, number: str, pk: int = 0) -> HttpResponse:
         else:
             messages.success(request, f"{form.cleaned_data['colour']}: kept.")
             return redirect(back)
-    context = {"job": job, "form": form, "tone": row, "back_url": back}
+    context = {"job": job, "form": form, "tone": row, "units": units, "back_url": back}
     return render(request, "findings/tone.html", context, status=422 if form.is_bound else 200)
 
 

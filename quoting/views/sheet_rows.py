@@ -10,6 +10,7 @@ from django.forms import BoundField
 
 from quoting.core.units import format_number
 from quoting.core.workings import StepFigure, Workings
+from quoting.documents.difficulty import difficulty_by_book
 from quoting.forms.figures import plain
 from quoting.forms.option_sheet import SheetForm
 from quoting.models import (
@@ -19,7 +20,6 @@ from quoting.models import (
     OptionGroup,
     OptionStep,
     StepMaterial,
-    Surface,
     SystemStep,
 )
 from quoting.services.learning import Learning, learned_of
@@ -27,9 +27,6 @@ from quoting.services.scope import steps_of
 from quoting.services.scope_work import Gap
 from quoting.views.coverage_lines import Stretch, stretches_of
 from quoting.views.worked import Lines, batches_shown, films_shown, quantity_shown
-
-DEEP_TEXTURE = Decimal("1.10")
-"""Over this a texture is deep cobble rather than light slate, as the form of an area says; common practice."""
 
 ASKED = ("length", "count")
 ASKED_OF_CRACKS = ("length", "width", "depth")
@@ -280,18 +277,10 @@ def differs_in(step: OptionStep) -> str:
 
 
 def harder_than_usual(step: OptionStep, areas: Iterable[Area]) -> str:
-    """Which of these areas take longer by the book than the step is reckoned at, and what the book has for them.
-
-    It is only said, never set: one factor goes with the whole step, so a person decides. Empty once one is chosen.
-    """
-    task = step.step.task
-    if task is None or step.difficulty is not None or step.step.measure == SystemStep.Measure.HOURS:
+    """What the book has for these areas, and whether the step is reckoned so; empty where it has nothing."""
+    book = difficulty_by_book(step.step, areas)
+    if not book.reason or step.difficulty == book.factor:
         return ""
-    areas = list(areas)
-    flights = [area.letter for area in areas if area.surface == Surface.STEPS]
-    deep = [area.letter for area in areas if area.surface != Surface.STEPS and area.texture > DEEP_TEXTURE]
-    return "; ".join(
-        f"{', '.join(letters)} {words}: × {plain(factor)}"
-        for letters, words, factor in ((deep, "deep texture", task.textured), (flights, "steps", task.awkward))
-        if letters and factor != 1
-    )
+    if step.difficulty is None:
+        return f"Difficulty × {plain(book.factor)} from the book: {book.reason}"
+    return f"The book has × {plain(book.factor)}: {book.reason}"

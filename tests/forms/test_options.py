@@ -204,3 +204,28 @@ def test_a_memory_that_can_t_be_read_overwrites_nothing_of_theirs(house, opened,
     posted = opened.post(name="Mine")
     posted["had"] = had
     assert merge(posted, whole(opened.option)).data["name"] == "Reseal"
+
+
+def test_a_share_of_direct_cost_is_added_with_its_reason(opened):
+    form = opened.form(new_name="Contingency", new_share="20", new_reason="Nobody knows what lies on it")
+    assert not form.errors
+    (added,) = form.facts["added"]
+    assert (added["per"], added["share"], added["amount"].amount) == ("share", Decimal("0.2"), 0)
+    assert list(opened.form(new_name="C", new_share="20", new_amount="5", new_reason="Both").errors) == ["new_amount"]
+
+
+def test_the_book_s_difficulty_can_be_taken_off_and_put_back(opened):
+    assert opened.form(s_difficulty="usual").facts["steps"][opened.step.pk]["difficulty"] == 1
+    assert opened.form(s_difficulty="").facts["steps"][opened.step.pk]["difficulty"] is None
+
+
+def test_the_blank_of_difficulty_says_what_the_book_has(house):
+    deep = Opened(house, house.option(house.area(texture=Decimal("1.2"))))
+    assert dict(deep.form().fields[f"{deep.s}difficulty"].choices)[""] == "by the book, × 1.25"
+
+
+def test_a_metric_edition_asks_in_its_own_units(house):
+    house.edition.units = "metric"
+    house.edition.save()
+    opened = Opened(house, house.option(house.area()))
+    assert [blank.short for blank in opened.form().blanks.values() if blank.key == "coverage"] == ["M² a litre"]

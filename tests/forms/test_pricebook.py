@@ -319,3 +319,25 @@ def test_what_is_counted_has_a_count_or_an_area():
     form = use_form(row, count="", per_area="100 ft²")
     assert form.is_valid(), form.errors
     assert form.changed_row().use == {"by": "each", "per_area": "100 ft²"}
+
+
+def charge_form(**typed):
+    data = {"name": "Contingency", "category": "other", "amount": "", "per": "share", "share": "20", "always": ""}
+    return ChargeForm(data | typed, instance=Charge(edition=EditionFactory()), currency="CAD")
+
+
+def test_a_charge_can_be_a_share_of_direct_cost_without_an_amount():
+    form = charge_form()
+    assert form.is_valid(), form.errors
+    assert (form.instance.share, form.instance.amount) == (Decimal("0.2"), Money(0, "CAD"))
+
+
+@pytest.mark.parametrize(("typed", "at"), [({"share": ""}, "share"), ({"per": "job"}, "amount")])
+def test_a_charge_says_how_much_it_is_in_one_way_or_the_other(typed, at):
+    assert list(charge_form(**typed).errors) == [at]
+
+
+def test_a_share_that_is_left_standing_beside_an_amount_goes():
+    form = charge_form(per="job", amount="45")
+    assert form.is_valid(), form.errors
+    assert form.instance.share is None

@@ -1,9 +1,12 @@
 from decimal import Decimal
 
 import pytest
+from moneyed import Money
 
+from quoting.models import Firm, Option
 from quoting.services.extras import price_extra
-from quoting.services.options import add_option, copy_option
+from quoting.services.option_sheet import Sheet
+from quoting.services.options import add_option, copy_option, keep_option
 from quoting.services.scope import visits_of, workings_of
 from quoting.views.side_by_side import extra_row
 from tests.factories import AddOnFactory, OptionChargeFactory, OptionGroupFactory, OptionStepFactory, UserFactory
@@ -80,3 +83,52 @@ def test_what_goes_onto_an_area_of_its_option_is_never_offered_alone():
     assert (priced.later, priced.gaps) == (None, ())
     assert priced.now is not None
     assert extra_row(priced, "USD").later == "not offered"
+
+
+def grit_on_visit_two() -> tuple[House, Option, Option]:
+    """An option that ends with visit 2, and an extra that the book has on visit 4, fitted to it."""
+    house = House()
+    deck = house.area(square="10 ft")
+    option = house.option(deck, system=house.system("reseal", visit=2))
+    grit = house.system("grit", visit=4)
+    return house, option, add_option(job=house.job, by=UserFactory(), system=grit, areas=[deck], with_option=option)
+
+
+def put_on_visit(option: Option, visit: int, **more: object) -> None:
+    """Keep the option's sheet with its only step on another visit."""
+    step = option.groups.get().steps.get()
+    facts = {"visit": visit, **more}
+    keep_option(
+        option=option, version=option.version, sheet=Sheet(option={"name": option.name}, steps={step.pk: facts})
+    )
+
+
+@pytest.mark.parametrize(("visit", "fitted"), [(1, 1), (3, 3), (5, None)])
+def test_an_extra_follows_when_its_option_ends_with_another_visit(visit, fitted):
+    _house, option, extra = grit_on_visit_two()
+    put_on_visit(option, visit)
+    assert extra.groups.get().steps.get().visit == fitted  # on visit 5 the book's own 4 stands
+    assert Option.objects.get(pk=extra.pk).version == 2  # a sheet of it that is open takes the new visit
+
+
+def test_a_visit_that_somebody_chose_for_an_extra_stays_when_its_option_is_kept():
+    _house, option, extra = grit_on_visit_two()
+    put_on_visit(extra, 4, reason="The owner wants to walk on it first")
+    put_on_visit(option, 1)
+    assert extra.groups.get().steps.get().visit == 4
+
+
+def test_an_extra_whose_visits_stay_keeps_its_version():
+    _house, option, extra = grit_on_visit_two()
+    put_on_visit(option, 2)
+    assert Option.objects.get(pk=extra.pk).version == 1
+
+
+def test_an_option_is_in_the_firms_currency_though_its_edition_has_no_charge():
+    house = House()
+    Firm.objects.update(currency="CAD")
+    house.edition.charges.all().delete()
+    system = house.system()
+    house.publish()
+    option = add_option(job=house.job, by=UserFactory(), system=system, areas=[house.area()])
+    assert option.discount == Money(0, "CAD")

@@ -5,8 +5,10 @@ from datetime import date
 import pytest
 
 from quoting.core.advice import Approach
+from quoting.core.slab_conditions import condition_found
+from quoting.documents.findings import slab_of
 from quoting.documents.proposal_facts import terms_of
-from quoting.models import Allowance, Firm, Proposal, Sample, User
+from quoting.models import Allowance, Finding, Firm, Proposal, Sample, User
 from quoting.services.advice import choose_approach
 from quoting.services.findings import keep_findings
 from quoting.services.offers import chosen_of
@@ -75,6 +77,15 @@ def test_an_area_priced_as_another_slab_than_was_found_is_named(draft, ines):
     note(draft, ines, "water-drop", result="beads")
     (point,) = [point for point in points(draft, "") if point.sentence.startswith(said)]
     assert (point.area.letter, point.stops) == ("A", False)
+
+
+def test_where_the_book_has_the_same_figures_for_the_slab_that_was_found_nothing_is_said(draft, ines):
+    """The book knows pavers as worn only: a sound film on the front walk changes no figure."""
+    walk = draft.job.areas.get(name="Front walk")
+    for kind, answers in (("film", {"look": "even"}), ("water-drop", {"result": "beads"})):
+        keep_findings(job=draft.job, by=ines, kind=kind, areas=[walk], answers=answers)
+    assert condition_found(slab_of(walk, list(Finding.objects.all()))) == "sound"
+    assert [point for point in points(draft, "") if "what was found says" in point.sentence] == []
 
 
 def test_what_the_findings_rule_out_needs_a_reason_first(draft, ines):

@@ -11,7 +11,9 @@ from quoting.models import (
     Coverage,
     Event,
     Firm,
+    LabourTask,
     Option,
+    OptionStep,
     Paper,
     Proposal,
     ProposalPayment,
@@ -319,3 +321,17 @@ def test_what_ran_out_does_not_run_out_again(draft, ines):
     first = issued(draft, ines)
     later = first.paper.valid_until + timedelta(days=9)
     assert [expire_proposals(today=later), expire_proposals(today=later)] == [1, 0]
+
+
+def test_a_difficulty_that_was_taken_off_without_a_word_is_worth_a_look(draft):
+    step = OptionStep.objects.get(group__option__name="Recolour and seal", step__key="wash")
+    with triggers_lifted():
+        LabourTask.objects.filter(key="wash").update(textured="1.15", awkward="1.2")
+    OptionStep.objects.filter(pk=step.pk).update(difficulty=1)
+    said = [each for each in sentences(draft, stops=False) if "difficulty" in each]
+    assert said == [
+        "Recolour and seal, Wash, two passes: difficulty × 1, and nobody has said why; the book has A deep texture: "
+        "× 1.15; B steps: × 1.2."
+    ]
+    OptionStep.objects.filter(pk=step.pk).update(reason="Open deck, short steps")
+    assert [each for each in sentences(draft, stops=False) if "difficulty" in each] == []

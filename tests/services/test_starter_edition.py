@@ -98,9 +98,14 @@ def test_sand_goes_into_the_joints_of_pavers():
     }
 
 
-def test_travel_is_charged_a_visit_and_disposal_a_job():
+def test_travel_is_charged_a_visit_disposal_a_job_and_an_unknown_film_a_share_on_demand():
     create_starter_edition()
-    assert list(Charge.objects.values_list("key", "per")) == [("travel", "visit"), ("disposal", "job")]
+    # a fifth of direct cost for an unknown film: common practice, no published source (15 to 25 %)
+    assert list(Charge.objects.values_list("key", "per", "share", "always")) == [
+        ("travel", "visit", None, True),
+        ("disposal", "job", None, True),
+        ("unknown-film", "share", Decimal("0.2"), False),
+    ]
 
 
 def test_add_ons_are_systems_by_the_hour():

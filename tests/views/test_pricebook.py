@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from quoting.models import Coverage, Edition, Material, Pack
+from quoting.models import Coverage, Edition, Firm, Material, Pack
 from quoting.services.editions import copy_edition, publish_edition
 from quoting.services.starter_edition import create_starter_edition
 from tests.factories import (
@@ -346,3 +346,22 @@ def test_editions_that_do_not_differ_say_so(office, published):
     draft = copy_edition(edition=published, name="2026-2")
     words = text_of(office.get(url("edition-against", draft.pk, published.pk)))
     assert "Nothing differs between 2026-1 and 2026-2." in words
+
+
+def test_an_edition_can_be_copied_into_metric_units_and_its_labels_say_so(office, published):
+    office.post(url("edition-copy", published.pk), {"name": "metric", "units": "metric"})
+    draft = Edition.objects.get(name="metric")
+    assert draft.units == "metric"
+    page = office.get(url("edition", draft.pk))
+    assert ("m² a litre" in page.text, "ft² a gallon" in page.text) == (True, False)
+    material = office.get(url("material", draft.pk, draft.materials.get(key="base-graphite").pk))
+    assert [material.context["form"][name].label for name in ("strength", "scoop", "density")] == [
+        "Strength, g a litre", "A level scoop holds, g", "Density, kg a cubic metre",
+    ]  # fmt: skip
+
+
+def test_a_metric_firm_begins_with_a_metric_book(office):
+    Firm.objects.update(units="metric")
+    assert office.get(reverse("prices")).context["form"]["units"].value() == "metric"
+    office.post(reverse("prices-begin"))
+    assert Edition.objects.get().units == "metric"

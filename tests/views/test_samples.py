@@ -3,7 +3,8 @@ from datetime import date
 import pytest
 from django.urls import reverse
 
-from quoting.models import Sample, Tone
+from quoting.documents.found import recipe_of
+from quoting.models import Firm, Sample, Tone
 from tests.factories import AreaFactory, CrewFactory, FirmFactory, IssuedProposalFactory, JobFactory, OwnerFactory
 from tests.found_factories import SampleFactory, ToneFactory
 
@@ -30,8 +31,7 @@ def test_a_tone_is_kept_and_shown_in_ounces_and_grams(owner):
     page = owner.post(at("tone-add", job), TONE, follow=True)
     assert Tone.objects.get().strength == 6
     # 6 × 28.349523125 g = 170.1
-    assert "170 g" in page.text
-    assert "6&nbsp;oz" in page.text
+    assert "6 oz (170 g)" in page.text
 
 
 @pytest.mark.parametrize(("strength", "sentence"), [("0", "more than 0"), ("129", "at most 128 oz"), ("six", "six")])
@@ -109,3 +109,15 @@ def test_the_crew_reads_the_record_and_does_not_write(client):
     assert "Graphite" in page.text
     assert "Add a tone" not in page.text
     assert client.post(at("tone-add", job), TONE).status_code == 403
+
+
+def test_a_metric_firm_keeps_its_recipes_in_grams_a_litre(owner):
+    Firm.objects.update(units="metric")
+    job = JobFactory()
+    page = owner.get(at("tone-add", job))
+    assert page.context["form"]["strength"].label == "Strength, g a litre of water"
+    page = owner.post(at("tone-add", job), TONE | {"strength": "45"}, follow=True)
+    assert (Tone.objects.get().units, recipe_of(Tone.objects.all())) == (
+        "metric",
+        "1. base: Graphite: 45 g a litre of water",
+    )
