@@ -131,10 +131,11 @@ def strength_words(tone: Tone) -> tuple[str, str]:
 
 
 def tone_words(tone: Tone) -> str:
-    """A recipe in one line: Base tone, graphite: 6 oz (170 g) a gallon of water."""
+    """A recipe in one sentence: Base tone, graphite: 6 oz (170 g) a gallon of water, strained twice."""
     what = tone.material.name if tone.material else tone.colour
     strong, water = strength_words(tone)
-    note = f"; {tone.note}" if tone.note else ""
+    noted = f"{tone.note[:1].lower()}{tone.note[1:]}" if tone.note[1:2].islower() else tone.note
+    note = f", {noted}" if noted else ""
     return f"{what}: {strong} {water} of water{note}"
 
 

@@ -4,7 +4,7 @@ import pytest
 
 from quoting.core.findings import KINDS
 from quoting.documents.findings import said, slab_of, table_of_tests
-from quoting.documents.found import found_for_paper, grams_a_gallon
+from quoting.documents.found import found_for_paper, grams_a_gallon, tone_words
 from quoting.documents.freeze import canonical_json, sha256_of
 from quoting.documents.photo_files import read_file
 from quoting.models import Finding
@@ -129,3 +129,18 @@ def test_a_paper_gets_plain_values_and_the_hash_of_each_picture():
     assert [tone.recipe for tone in found.tones] == ["Graphite: 6 oz (170 g) a gallon of water"]
     assert (found.samples[0].photo, found.approved) == (1, None)
     assert canonical_json(asdict(found))
+
+
+@pytest.mark.parametrize(
+    ("note", "told"),
+    [
+        ("", "Graphite: 6 oz (170 g) a gallon of water"),
+        (
+            "Strained twice; misted lightly.",
+            "Graphite: 6 oz (170 g) a gallon of water, strained twice; misted lightly.",
+        ),
+        ("WD first.", "Graphite: 6 oz (170 g) a gallon of water, WD first."),
+    ],
+)
+def test_a_recipe_with_its_note_is_one_sentence(note, told):
+    assert tone_words(ToneFactory(note=note)) == told
