@@ -39,8 +39,8 @@ from quoting.views.papers import pdf_response
 from quoting.views.visit_page import MASKED
 from quoting.views.visits import find_visit
 
-PAPER_PX = 340
-"""So wide that the plan stands under the cautions on the first page."""
+PAPER_PX = 300
+"""Half the width of a sheet: what is to be marked on the plan stands beside it."""
 
 
 @require_safe

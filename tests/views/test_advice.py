@@ -2,8 +2,16 @@ import pytest
 from django.urls import reverse
 
 from quoting.models import AdviceChoice, Edition
-from tests.factories import AreaFactory, EditionFactory, FirmFactory, OwnerFactory, RestorationSystemFactory
+from tests.factories import (
+    AreaFactory,
+    CrewFactory,
+    EditionFactory,
+    FirmFactory,
+    OwnerFactory,
+    RestorationSystemFactory,
+)
 from tests.found_factories import AdviceChoiceFactory, FindingFactory
+from tests.sample_visits import planned_job
 
 pytestmark = pytest.mark.django_db
 
@@ -94,3 +102,14 @@ def test_the_advice_stands_beside_each_system_of_an_option(owner):
     page = owner.get(reverse("option-add", args=[area.job.number]))
     assert "suits A" in page.text
     assert "ruled out on A" in page.text
+
+
+@pytest.mark.parametrize(("person", "shown"), [(OwnerFactory, True), (CrewFactory, False)])
+def test_what_to_allow_for_in_the_offer_is_for_the_office(client, person, shown):
+    job = planned_job()
+    area = AreaFactory(job=job, surface="stamped")
+    publish_systems("recolour")
+    FindingFactory(area=area, kind="crack", answers={"width": "1/16", "length": "18", "level": "no"})
+    client.force_login(person())
+    answer = client.get(reverse("found", args=[job.number, area.pk]))
+    assert (answer.status_code, "as a unit price" in answer.text, "To allow for" in answer.text) == (200, shown, shown)

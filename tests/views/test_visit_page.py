@@ -10,7 +10,8 @@ from django.utils import timezone
 from quoting.models import Entry
 from quoting.services.entries import keep_entry
 from tests.book_factories import EditionFactory
-from tests.factories import CrewFactory, OwnerFactory
+from tests.factories import AreaFactory, CrewFactory, OwnerFactory, PartFactory
+from tests.reading_pdf import text_of
 from tests.sample_change import drafted, issued, yes
 from tests.sample_visits import planned_job, visit_of
 
@@ -200,3 +201,11 @@ def test_the_limits_and_where_they_are_from_are_in_both_languages() -> None:
     coats = signed_in(CrewFactory()).get("/folders/0417/visits/3/").context["weather"]["limits"]
     assert coats[0][0].es == "Losa arriba del punto de rocío"
     assert coats[0][1].en.startswith("MIL-HDBK-1110 (1996)")
+
+
+def test_the_mix_sheet_on_paper_has_cautions_plan_and_lots() -> None:
+    job = planned_job()
+    PartFactory(area=AreaFactory(job=job, name="Pool deck"))
+    words = text_of(signed_in(CrewFactory()).get("/folders/0417/visits/2/mix-sheet.pdf").content)
+    said = ["Lentes cerrados", "Start corner", "Salida", "32′ 0″", "Solvent acrylic, 24 %", "Lote"]
+    assert [each for each in said if each not in words] == []
