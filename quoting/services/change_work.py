@@ -24,6 +24,7 @@ from quoting.models import (
 from quoting.services.firm import THE_FIRM
 from quoting.services.scope import pricing_data
 from quoting.services.scope_work import Gap, charge_data, labour_data, material_data, plain_text, use_data
+from quoting.services.tax_checks import tax_points
 
 Data = dict[str, Any]
 _STEP = re.compile(r"work\[(\d+)\]")
@@ -75,6 +76,8 @@ def added_scope(row: ChangeOrder, frame: Scope, edition: Edition) -> Scope | Non
     firm = Firm.objects.prefetch_related("tax_rules").get(pk=THE_FIRM)
     agreed = json.loads(write_scope(frame))
     today = row.prices == Prices.TODAY
+    if untold := [point.sentence for point in tax_points(firm, row.job) if today and point.stops]:
+        raise NotWorkable(untold)
     data: Data = {
         "format": 1,
         "title": row.title,
@@ -87,7 +90,7 @@ def added_scope(row: ChangeOrder, frame: Scope, edition: Edition) -> Scope | Non
         if today
         else agreed["crew"],
         "charges": [charge_data(each, len(visits)) for each in edition.charges.filter(always=True)],
-        "pricing": pricing_data(firm) if today else agreed["pricing"] | {"discount": "0"},
+        "pricing": pricing_data(firm, row.job.property) if today else agreed["pricing"] | {"discount": "0"},
     }
     try:
         return scope_from_data(data)

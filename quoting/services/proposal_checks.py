@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from django.db.models import prefetch_related_objects
 from django.utils import timezone
 
 from quoting.core.offers import ticking_faults
@@ -23,6 +24,7 @@ from quoting.services.offers import MOST_OPTIONS, Chosen, gaps_of, work_out_offe
 from quoting.services.points import Point
 from quoting.services.rule_checks import kept_rules, rule_points
 from quoting.services.scope import steps_of
+from quoting.services.tax_checks import tax_points
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,12 +51,15 @@ class Readiness:
 
 def look_over(firm: Firm, proposal: Proposal, chosen: Sequence[Chosen], terms: Sequence[Terms]) -> Readiness:
     """Look a draft over, and work its offer out if nothing is missing."""
-    points = [*_about_draft(firm, proposal, chosen), *_about_certificate(proposal), *_about_options(firm, chosen)]
+    if firm.pk:
+        prefetch_related_objects([firm], "tax_rules")
+    points = [*_about_draft(firm, proposal, chosen), *_about_certificate(proposal)]
+    points += [*tax_points(firm, proposal.job), *_about_options(firm, chosen)]
     if any(point.stops for point in points):
         return Readiness(tuple(points), None)
     reckoned = reckoned_by(firm, proposal, terms) | {"currency": firm.currency}
     try:
-        exempt = exempt_on(firm, proposal.certificate)
+        exempt = exempt_on(firm, proposal.job, proposal.certificate)
         offer = work_out_offer(firm, chosen, lambda total: payments_by(reckoned, total), exempt)
     except (RuleFault, TermsFault) as fault:
         return Readiness((*points, Point(str(fault), True, page="rules")), None)
@@ -97,11 +102,11 @@ def _about_certificate(proposal: Proposal) -> Iterator[Point]:
 def _about_tax(firm: Firm, proposal: Proposal) -> Iterator[Point]:
     """A certificate that holds and is not chosen, or is chosen and takes nothing off."""
     if proposal.certificate is not None:
-        if not exempt_on(firm, proposal.certificate):
+        if not exempt_on(firm, proposal.job, proposal.certificate):
             yield Point("The certificate that is chosen takes no tax off that you charge.", False)
         return
     for each in holding_for(proposal.job):
-        if exempt_on(firm, each):
+        if exempt_on(firm, proposal.job, each):
             yield Point(f"{str(each).capitalize()}, holds today; tax is charged all the same.", False)
 
 

@@ -15,9 +15,11 @@ from quoting.core.book_units import BookUnits
 from quoting.core.scope import Scope
 from quoting.core.scope_faults import Fault
 from quoting.core.scope_file import ScopeFaults, scope_from_data
+from quoting.core.tax_places import Located
 from quoting.core.work_out import work_out
 from quoting.core.workings import Workings
 from quoting.models import Area, Firm, Material, MissingCoverage, Option, OptionGroup, OptionStep, StepMaterial
+from quoting.services.firm import taxes_at
 from quoting.services.scope_work import Gap, charge_data, labour_data, material_data, plain_text, use_data
 
 __all__ = ["Gap", "OptionIncomplete", "pricing_data", "scope_of", "steps_of", "visits_of", "workings_of"]
@@ -66,7 +68,7 @@ def scope_of(firm: Firm, option: Option, add_ons: Iterable[Option] = ()) -> Scop
         "work": work,
         "crew": {"size": firm.crew_size, "hourly_cost": plain_text(firm.hourly_cost.amount)},
         "charges": list(_charges(together, {step["visit"] for step in work})),
-        "pricing": pricing_data(firm, option.discount.amount),
+        "pricing": pricing_data(firm, option.job.property, option.discount.amount),
     }
     try:
         return scope_from_data(data)
@@ -217,17 +219,13 @@ def _charges(together: Sequence[Option], visits: set[int]) -> Iterator[Data]:
             yield charge_data(charge, len(visits))
 
 
-def pricing_data(firm: Firm, discount: Decimal = Decimal(0)) -> Data:
-    """The firm's pricing rules as the scope file writes them, with a discount as a sum."""
+def pricing_data(firm: Firm, place: Located, discount: Decimal = Decimal(0)) -> Data:
+    """The firm's pricing rules as the scope file writes them, with the taxes of the place and a discount as a sum."""
     return {
         "overhead": plain_text(firm.overhead),
         "profit": {firm.profit_kind: plain_text(firm.profit)},
         "minimum": plain_text(firm.minimum.amount),
         "round_to": plain_text(firm.round_to.amount),
         "discount": {"amount": plain_text(discount)} if discount else "0",
-        "tax": [
-            {"name": rule.name, "rate": plain_text(rule.rate), "on": rule.on}
-            for rule in firm.tax_rules.all()
-            if rule.active
-        ],
+        "tax": [{"name": rule.name, "rate": plain_text(rule.rate), "on": rule.on} for rule in taxes_at(firm, place)],
     }
