@@ -1,4 +1,4 @@
-"""The homeowner's pages: the offer, looking it over, signing, a question, a no, a yes taken back. Without a log-in."""
+"""The homeowner's pages: the offer, a question, a no, a yes taken back. Without a log-in."""
 
 from __future__ import annotations
 
@@ -15,29 +15,22 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from quoting.documents.agreed import Agreed, DoesNotAddUp, NotOffered, Offered
+from quoting.documents.agreed import DoesNotAddUp, Offered
 from quoting.documents.change_orders import offered_on
-from quoting.documents.consent import consent_text, intent_text
-from quoting.documents.contexts import drawn, sum_text
-from quoting.documents.freeze import sha256_of
 from quoting.documents.proposal_found import pictures_of
-from quoting.documents.signature import SignatureRefused
-from quoting.documents.stretches import PaymentStretch, draw_payments
-from quoting.forms.acceptance import ChoiceForm, ConsentForm, DeclineForm, QuestionForm, SignForm
+from quoting.forms.acceptance import ChoiceForm, DeclineForm, QuestionForm
 from quoting.models import Acceptance, Answer, Paper, PaperImage, PrivateLink, Proposal, Question
 from quoting.services import acceptance as acts
 from quoting.services.accounts import TooManyTries, count_attempt
 from quoting.services.links import make_link
 from quoting.services.questions import ask_question
 from quoting.services.replies import last_day
-from quoting.views.accounts import network_address
 from quoting.views.homeowner_door import behind_the_door
 from quoting.views.papers import SANDBOX, pdf_response
 from quoting.views.your_bill import bill_page
 from quoting.views.your_sheet import sheet_page
 
 State = Proposal.State
-WIDE_PX, NARROW_PX = 520, 350
 log = logging.getLogger(__name__)
 
 
@@ -50,19 +43,19 @@ def your_paper(request: HttpRequest, link: PrivateLink) -> HttpResponse:
         return bill_page(request, link)
     if paper.kind == Paper.Kind.HAND_OVER:
         return sheet_page(request, link)
-    state = _state_of(paper)
+    state = state_of(paper)
     if state != State.ISSUED:
         return _ended(request, link, state)
     offered = offered_on(paper)
     if paper.kind == Paper.Kind.CHANGE:
-        context = _context(link, offered) | _sum(offered, 1, [])
+        context = offer_context(link, offered) | _sum(offered, 1, [])
         context |= {"questions": _questions(paper), "question": QuestionForm()}
         return render(request, "homeowner/change.html", context)
     form = ChoiceForm(request.GET or {"o": offered.usual}, offered=offered)
     if not form.is_valid():
         form = ChoiceForm({"o": offered.usual}, offered=offered)
         form.full_clean()
-    context = _context(link, offered) | _sum(offered, form.option, form.add_ons)
+    context = offer_context(link, offered) | _sum(offered, form.option, form.add_ons)
     if request.htmx:  # type: ignore[attr-defined]
         return render(request, "homeowner/offer.html#ticked", context)
     context |= {"questions": _questions(paper), "question": QuestionForm()}
@@ -75,92 +68,6 @@ def your_paper_opened(request: HttpRequest, link: PrivateLink) -> HttpResponse:
     """The page tells by itself that somebody sees it; a mail scanner that follows links does not."""
     acts.open_paper(link=link)
     return HttpResponse(status=204)
-
-
-@behind_the_door
-@require_http_methods(["GET", "HEAD", "POST"])
-def your_review(request: HttpRequest, link: PrivateLink) -> HttpResponse:
-    """Step one. A POST from the offer notes when, and leads on to the page that can be read again."""
-    offered = offered_on(link.paper)
-    form = ChoiceForm(request.POST if request.method == "POST" else request.GET, offered=offered)
-    if not form.is_valid():
-        return redirect("your-paper", number=link.paper.number)
-    if "again" in request.POST:
-        return HttpResponseRedirect(_with_choice("your-paper", link, form.option, form.add_ons))
-    if request.method == "POST":
-        try:
-            acts.review_offer(
-                link=link, option=form.option, add_ons=form.add_ons, pdf_sha256=request.POST.get("pdf", "")
-            )
-        except (acts.Changed, acts.Closed, NotOffered, DoesNotAddUp) as fault:
-            return _refused(request, link, fault)
-        return HttpResponseRedirect(_with_choice("your-review", link, form.option, form.add_ons))
-    if _state_of(link.paper) != State.ISSUED:
-        return redirect("your-paper", number=link.paper.number)
-    consent = ConsentForm(has_pages=link.paper.pages)
-    return _review_page(request, link, offered, form.option, form.add_ons, consent)
-
-
-@behind_the_door
-@require_POST
-def your_consent(request: HttpRequest, link: PrivateLink) -> HttpResponse:
-    """The end of step one: consent given and the paper opened, signed into what step two takes on."""
-    offered = offered_on(link.paper)
-    form = ChoiceForm(request.POST, offered=offered)
-    if not form.is_valid():
-        return redirect("your-paper", number=link.paper.number)
-    consent = ConsentForm(request.POST, has_pages=link.paper.pages)
-    if not consent.is_valid():
-        return _review_page(request, link, offered, form.option, form.add_ons, consent, status=422)
-    try:
-        pdf = request.POST.get("pdf", "")
-        agreed = acts.review_offer(link=link, option=form.option, add_ons=form.add_ons, pdf_sha256=pdf)
-    except (acts.Changed, acts.Closed, NotOffered, DoesNotAddUp) as fault:
-        return _refused(request, link, fault)
-    review = acts.Review(
-        link=link.pk,
-        pdf_sha256=pdf,
-        option=agreed.option,
-        add_ons=agreed.add_ons,
-        total=f"{agreed.total:f}",
-        consent_sha256=sha256_of(acts.consent_given(offered, consent.cleaned_data["pages"])),
-        pages=consent.cleaned_data["pages"],
-    )
-    return HttpResponseRedirect(f"{_address('your-sign', link)}?{urlencode({'review': review.signed()})}")
-
-
-@behind_the_door
-@require_http_methods(["GET", "HEAD", "POST"])
-def your_sign(request: HttpRequest, link: PrivateLink) -> HttpResponse:
-    """Step two, on its own page: the name, and the yes."""
-    text = (request.POST if request.method == "POST" else request.GET).get("review", "")
-    if request.method != "POST":
-        if _state_of(link.paper) != State.ISSUED:
-            return redirect("your-paper", number=link.paper.number)
-        return _sign_page(request, link, text, SignForm())
-    form = SignForm(request.POST)
-    if not form.is_valid():
-        return _sign_page(request, link, text, form, status=422)
-    try:
-        count_attempt("yes", str(link.pk))
-        acts.accept_offer(
-            link=link,
-            review=text,
-            pdf_sha256=request.POST.get("pdf", ""),
-            typed_name=form.cleaned_data["name"],
-            signature=form.cleaned_data["signature"],
-            address=network_address(request),
-            user_agent=request.headers.get("User-Agent", ""),
-        )
-    except SignatureRefused as refused:
-        form.add_error(None, str(refused))
-        return _sign_page(request, link, text, form, status=422)
-    except TooManyTries as tries:
-        form.add_error(None, str(tries))
-        return _sign_page(request, link, text, form, status=429)
-    except (acts.NotReviewed, acts.Changed, acts.Closed, acts.LinkGone, NotOffered, DoesNotAddUp) as fault:
-        return _refused(request, link, fault)
-    return redirect("your-paper", number=link.paper.number)
 
 
 @behind_the_door
@@ -178,9 +85,9 @@ def your_question(request: HttpRequest, link: PrivateLink) -> HttpResponse:
         else:
             ask_question(link=link, asked=form.cleaned_data["asked"])
             messages.success(request, "Your question is with us. The answer comes by mail and stands here.")
-            return HttpResponseRedirect(f"{_address('your-paper', link)}#ask")
+            return HttpResponseRedirect(f"{address_of('your-paper', link)}#ask")
     context = {"link": link, "paper": link.paper, "facts": json.loads(link.paper.facts), "question": form}
-    context["state"] = _state_of(link.paper)
+    context["state"] = state_of(link.paper)
     return render(request, "homeowner/ask.html", context, status=status)
 
 
@@ -193,7 +100,7 @@ def your_decline(request: HttpRequest, link: PrivateLink) -> HttpResponse:
         try:
             acts.decline_offer(link=link, reason=form.cleaned_data["reason"], words=form.cleaned_data["words"])
         except acts.Closed as closed:
-            return _refused(request, link, closed)
+            return turned_back(request, link, closed)
         return redirect("your-paper", number=link.paper.number)
     context = {"link": link, "paper": link.paper, "facts": json.loads(link.paper.facts), "form": form}
     return render(request, "homeowner/decline.html", context, status=422 if form.is_bound else 200)
@@ -208,7 +115,7 @@ def your_cancel(request: HttpRequest, link: PrivateLink) -> HttpResponse:
         try:
             acts.cancel_acceptance(link=link)
         except acts.TooLateToCancel as late:
-            return _refused(request, link, late)
+            return turned_back(request, link, late)
         return redirect("your-paper", number=link.paper.number)
     if found is None or not acts.may_cancel(found, timezone.now()):
         return redirect("your-paper", number=link.paper.number)
@@ -250,12 +157,13 @@ def your_photo(request: HttpRequest, link: PrivateLink, sha256: str) -> HttpResp
     return response
 
 
-def _state_of(paper: Paper) -> str:
+def state_of(paper: Paper) -> str:
     """What the paper is today; the row that it belongs to came with the link."""
     return acts.state_now(paper.change_order if paper.kind == Paper.Kind.CHANGE else paper.proposal, paper)
 
 
-def _context(link: PrivateLink, offered: Offered) -> dict[str, Any]:
+def offer_context(link: PrivateLink, offered: Offered) -> dict[str, Any]:
+    """What every page of an offer shows."""
     seen = offered.facts.get("seen") or {}
     noted = [test for test in seen.get("tests", ()) if not test["sentence"]]
     return {"link": link, "paper": link.paper, "facts": offered.facts, "offered": offered, "noted": noted}
@@ -269,52 +177,6 @@ def _sum(offered: Offered, option: int, add_ons: list[int]) -> dict[str, Any]:
         log.error("%s: its frozen scopes do not give its figures", offered.paper.number)
         agreed = None
     return {"agreed": agreed, "choice": offered.choice(option), "ticked": add_ons}
-
-
-def _review_page(
-    request: HttpRequest,
-    link: PrivateLink,
-    offered: Offered,
-    option: int,
-    add_ons: list[int],
-    consent: ConsentForm,
-    status: int = 200,
-) -> HttpResponse:
-    try:
-        agreed = offered.agree(option, add_ons)
-        cancel = offered.cancel_until(agreed.total, timezone.localdate())
-    except (NotOffered, DoesNotAddUp) as fault:
-        return _refused(request, link, fault)
-    context = _context(link, offered) | {
-        "agreed": agreed,
-        "choice": offered.choice(option),
-        "form": consent,
-        "areas": offered.areas(agreed),
-        "consent": consent_text(offered.facts),
-        "cancel_day": cancel[0] if cancel else None,
-        "cancel_words": cancel[1] if cancel else "",
-        "change": _with_choice("your-paper", link, option, add_ons),
-        "payments": _payments(agreed, WIDE_PX, "paid") if agreed.payments else None,
-        "payments_narrow": _payments(agreed, NARROW_PX, "paid-narrow") if agreed.payments else None,
-    }
-    return render(request, "homeowner/review.html", context, status=status)
-
-
-def _sign_page(request: HttpRequest, link: PrivateLink, text: str, form: SignForm, status: int = 200) -> HttpResponse:
-    offered = offered_on(link.paper)
-    try:
-        seen = acts.read_review(text, link)
-        agreed = offered.agree(seen.option, seen.add_ons)
-    except (acts.NotReviewed, NotOffered, DoesNotAddUp) as fault:
-        return _refused(request, link, fault)
-    context = _context(link, offered) | {
-        "agreed": agreed,
-        "review": text,
-        "form": form,
-        "intent": intent_text(offered.facts, agreed),
-        "back": _with_choice("your-review", link, seen.option, list(seen.add_ons)),
-    }
-    return render(request, "homeowner/sign.html", context, status=status)
 
 
 def _ended(request: HttpRequest, link: PrivateLink, state: str) -> HttpResponse:
@@ -345,27 +207,17 @@ def _questions(paper: Paper) -> QuerySet[Question]:
     return Question.objects.filter(job=paper.job_id)
 
 
-def _refused(request: HttpRequest, link: PrivateLink, fault: Exception) -> HttpResponse:
+def turned_back(request: HttpRequest, link: PrivateLink, fault: Exception) -> HttpResponse:
     """Nothing was done: back to the page that says how things stand, with the sentence."""
     messages.error(request, str(fault))
     return redirect("your-paper", number=link.paper.number)
 
 
-def _payments(agreed: Agreed, width: int, prefix: str) -> dict[str, Any]:
-    stretches = [
-        PaymentStretch(
-            words=f"{each.name}, {each.trigger}" if each.trigger and width == WIDE_PX else each.name,
-            amount=each.amount,
-            figure=sum_text(each.amount, agreed.currency),
-        )
-        for each in agreed.payments
-    ]
-    return drawn(draw_payments(stretches, width_px=width, prefix=prefix))
-
-
-def _address(name: str, link: PrivateLink) -> str:
+def address_of(name: str, link: PrivateLink) -> str:
+    """The address of this page of the link's paper."""
     return reverse(name, args=[link.paper.number])
 
 
-def _with_choice(name: str, link: PrivateLink, option: int, add_ons: list[int]) -> str:
-    return f"{_address(name, link)}?{urlencode([('o', option), *(('x', number) for number in add_ons)])}"
+def with_choice(name: str, link: PrivateLink, option: int, add_ons: list[int]) -> str:
+    """The same with what is ticked."""
+    return f"{address_of(name, link)}?{urlencode([('o', option), *(('x', number) for number in add_ons)])}"
