@@ -17,7 +17,7 @@ KINDS_OF_USE = {
     "coverage": "spread over the area",
     "mix": "powder stirred into water, in batches",
     "dilution": "concentrate let down with water",
-    "stirred": "stirred into what is spread, so much a gallon of it",
+    "stirred": "stirred into what is spread, by its volume",
     "length": "so much a length",
     "crack": "filled into a crack",
     "joint": "swept into the joints of pavers",
