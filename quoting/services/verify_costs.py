@@ -15,9 +15,9 @@ def extra_cost_faults() -> Iterator[str]:
     """Each fault as one sentence that names folder, row and field."""
     told: dict[int, tuple[int | None, dict[str, Any]]] = {}
     events = Event.objects.filter(kind__in=(WRITTEN, TAKEN_BACK)).order_by("position")
-    for job, data in events.values_list("job_id", "data"):
+    for folder, data in events.values_list("job_id", "data"):
         row = json.loads(data)
-        told[row["row"]] = (job, row)
+        told[row["row"]] = (folder, row)
     for cost in ExtraCost.objects.select_related("job").order_by("pk").iterator(chunk_size=500):
         place = f"{cost.job.number}: extra cost {cost.pk}"
         if (kept := told.pop(cost.pk, None)) is None:
