@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from quoting.core.books import Balances, from_minor
 from quoting.core.contracts import ContractSum
-from quoting.documents.contexts import Facts, day_text, sum_text
+from quoting.documents.contexts import Facts, day_text, listed, sum_text
 from quoting.documents.invoices import BillStamp, head_facts, signed_text
 from quoting.models import Firm, Job, Payment
 
@@ -22,11 +22,12 @@ def receipt_facts(
     balances: Balances,
     contract: ContractSum | None,
     stamp: BillStamp,
+    amount: Decimal,
+    folders: Sequence[str],
 ) -> Facts:
-    """The facts of one receipt: what came in, what it was put on, and where the job stands with it; `moved` is what
-    of it went on a refund of a payment that bounced."""
+    """The facts of one receipt: what came in, what it was put on, and where its folders stand with it; `moved` is what
+    of it went on a refund of a payment that bounced, `amount` the whole of it, and `folders` those it went over."""
     currency = payment.currency
-    amount = from_minor(payment.amount, currency)
     credit = amount - sum((each for _number, each in put_on), moved)
 
     def told(minor: int) -> str:
@@ -42,6 +43,7 @@ def receipt_facts(
         "put_on": [{"number": number, "amount": sum_text(each, currency)} for number, each in put_on],
         "moved": sum_text(moved, currency) if moved else "",
         "credit": sum_text(credit, currency) if credit else "",
+        "folders": listed(folders) if len(folders) > 1 else "",
         "account": [
             *([{"words": "Contract sum now", "amount": sum_text(contract.now.total, currency)}] if contract else []),
             {"words": "Billed so far", "amount": told(balances.billed.amount)},

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
@@ -62,7 +62,14 @@ class PaymentForm(MoneyMoved):
     )
     field_order = ("on", "amount", "method", "reference", "spread")
 
-    def __init__(self, *args: Any, dues: Sequence[tuple[str, Decimal]] = (), **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        dues: Sequence[tuple[str, Decimal]] = (),
+        places: Mapping[str, str] | None = None,
+        **kwargs: Any,
+    ) -> None:
+        """`places`: where the work of each bill is, for bills of several folders."""
         super().__init__(*args, **kwargs)
         self.dues = list(dues)
         self.fields["reference"].help_text = "The number of the check, the reference of the transfer."
@@ -70,7 +77,9 @@ class PaymentForm(MoneyMoved):
             del self.fields["spread"]
         for number, due in self.dues:
             self.fields[f"on_{number}"] = AmountField(
-                label=f"{number}, due {due:,}", required=False, most=due if due > 0 else 0
+                label=", ".join([number, *([places[number]] if places else []), f"due {due:,}"]),
+                required=False,
+                most=due if due > 0 else 0,
             )
 
     @property

@@ -31,6 +31,14 @@ class Payment(models.Model):
     job = models.ForeignKey(Job, models.PROTECT, related_name="payments")
     kind = models.CharField(max_length=8, choices=Kind, default=Kind.RECEIVED)
     of = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="reversed_by")
+    whole = models.ForeignKey(
+        "self",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="other_parts",
+        help_text="The first part of a payment that went over several folders; empty: this is it, or all of it.",
+    )
     on = models.DateField(help_text="The day on which it came in, went out or bounced.")
     method = models.CharField(max_length=8, choices=Method)
     amount = models.PositiveBigIntegerField(help_text="In minor units of the currency.")
@@ -49,11 +57,20 @@ class Payment(models.Model):
                 condition=Q(kind="received", of=None) | (~Q(kind="received") & Q(of__isnull=False)),
                 name="payment_reversal_names_its_payment",
             ),
+            models.CheckConstraint(
+                condition=Q(whole=None) | Q(kind="received"), name="payment_part_is_of_what_came_in"
+            ),
             models.UniqueConstraint(fields=["of"], condition=Q(kind="bounced"), name="payment_bounces_once"),
         ]
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()} {self.on}"
+
+    @property
+    def parts(self) -> list[Payment]:
+        """The parts of the payment that this is of, its own among them, each in its folder; one where it is all."""
+        first = self.whole_id or self.pk
+        return list(Payment.objects.filter(Q(pk=first) | Q(whole=first)).select_related("job").order_by("pk"))
 
 
 class Receipt(models.Model):

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
@@ -67,36 +68,34 @@ def enter_payment(
         row = lock_row(Job, job.pk)
         if found := Payment.objects.filter(once=once).first():
             return found
-        book_agreement(row)
         currency = Firm.objects.values_list("currency", flat=True).get(pk=THE_FIRM)
-        payment = Payment.objects.create(
-            job=row,
-            kind=Kind.RECEIVED,
-            on=on,
-            method=method,
-            amount=to_minor(amount, currency),
-            currency=currency,
-            reference=reference,
-            entered_by=by,
-            entered_at=timezone.now(),
-            once=once,
-        )
-        key, minor, stands = str(payment.pk), payment.amount, balances_of(row)
-        dues = [(each.number, each.due) for each in stands.invoices]
-        came, moves = _new(key, minor), covered([*stands.payments, _new(key, minor)])
-        if chosen is None:
-            spreads = spread_oldest_first([(key, minor + _moved(moves, key))], dues)
-        else:
-            wanted = [(number, to_minor(each, currency)) for number, each in chosen]
-            spreads = spread_as_chosen(key, minor, wanted, dues)
-            rest = replace(came, spread=sum(each.amount for each in spreads))
-            moves = covered([*stands.payments, rest])
-        facts = [
-            Fact(kind=K.RECEIVED, amount=minor, payment=payment),
-            *move_facts(moves, new=payment),
-            *spread_facts(spreads, new=payment),
-        ]
-        _write("payment received", payment, facts, by)
+        wanted = None if chosen is None else [(number, to_minor(each, currency)) for number, each in chosen]
+        return receive(
+            row, to_minor(amount, currency), wanted, on=on, method=method, currency=currency, reference=reference,
+            entered_by=by, once=once,
+        )  # fmt: skip
+
+
+def receive(job: Job, minor: int, wanted: Sequence[tuple[str, int]] | None, **facts: Any) -> Payment:
+    """Write a payment, or its part in a folder, and put it on the folder's bills; within the caller's transaction, in
+    which the job's row is locked. Raises SpreadFault."""
+    book_agreement(job)
+    payment = Payment.objects.create(job=job, kind=Kind.RECEIVED, amount=minor, entered_at=timezone.now(), **facts)
+    key, stands = str(payment.pk), balances_of(job)
+    dues = [(each.number, each.due) for each in stands.invoices]
+    came, moves = _new(key, minor), covered([*stands.payments, _new(key, minor)])
+    if wanted is None:
+        spreads = spread_oldest_first([(key, minor + _moved(moves, key))], dues)
+    else:
+        spreads = spread_as_chosen(key, minor, wanted, dues)
+        rest = replace(came, spread=sum(each.amount for each in spreads))
+        moves = covered([*stands.payments, rest])
+    booked = [
+        Fact(kind=K.RECEIVED, amount=minor, payment=payment),
+        *move_facts(moves, new=payment),
+        *spread_facts(spreads, new=payment),
+    ]
+    _write("payment received", payment, booked, payment.entered_by)
     return payment
 
 
@@ -127,44 +126,70 @@ def refund_payment(
     by: User,
     once: str,
 ) -> Payment:
-    """Give back what of a payment is on no bill. The same `once` gives the refund that is there. Raises CantRefund."""
+    """Give back what of a payment is on no bill; where it went over several folders, of this part first, then of the
+    others. The same `once` gives the refund that is there. Raises CantRefund."""
     with transaction.atomic():
-        job = lock_row(Job, payment.job_id)
+        jobs = _locked_jobs(payment)
         if found := Payment.objects.filter(once=once).first():
             return found
         minor = to_minor(amount, payment.currency)
-        left = balances_of(job).payment(str(payment.pk)).left
-        if payment.kind != Kind.RECEIVED or minor > left:
-            raise CantRefund(from_minor(max(left, 0), payment.currency))
-        refund = _reversal(payment, Kind.REFUND, on, method, minor, reference, reason, by, once)
-        _write("payment refunded", refund, [Fact(kind=K.REFUNDED, amount=-minor, payment=payment)], by)
-    return refund
+        parts = sorted(payment.parts, key=lambda part: (part.pk != payment.pk, part.pk))
+        lefts = [max(balances_of(jobs[part.job_id]).payment(str(part.pk)).left, 0) for part in parts]
+        if payment.kind != Kind.RECEIVED or minor > sum(lefts):
+            raise CantRefund(from_minor(sum(lefts), payment.currency))
+        refunds = []
+        for part, left in zip(parts, lefts, strict=True):
+            if taken := min(left, minor):
+                act = f"{once}-{len(refunds)}" if refunds else once
+                refund = _reversal(part, Kind.REFUND, on, method, taken, reference, reason, by, act)
+                _write("payment refunded", refund, [Fact(kind=K.REFUNDED, amount=-taken, payment=part)], by)
+                refunds.append(refund)
+                minor -= taken
+    return refunds[0]
+
+
+def left_of_whole(payment: Payment) -> int:
+    """What of a payment is on no bill, in all its folders, in minor units."""
+    return sum(max(balances_of(part.job).payment(str(part.pk)).left, 0) for part in payment.parts)
 
 
 def bounce_payment(*, payment: Payment, on: date, reason: str = "", by: User) -> Payment:
-    """Reverse a payment that bounced, in whole: it comes off the bills that it was put on, and they are due again.
+    """Reverse a payment that bounced, in whole: it comes off the bills that it was put on, in all the folders that it
+    went over, and they are due again.
 
     What of it was given back before is owed by the customer from then on, beside the bills: what he has to his credit
     goes on that at once, and so does what comes in next. Once, whatever is clicked twice. Raises CantBounce.
     """
     with transaction.atomic():
-        job = lock_row(Job, payment.job_id)
+        jobs = _locked_jobs(payment)
         if found := Payment.objects.filter(of=payment, kind=Kind.BOUNCED).first():
             return found
-        entries, key = entries_of(job), str(payment.pk)
         if payment.kind != Kind.RECEIVED:
             raise CantBounce("Only a payment that came in can bounce.")
-        taken_back = uncovered(balances(entries).payments, key)
-        facts = [
-            *spread_facts(unspread(entries, key)),
-            *move_facts(taken_back),
-            Fact(kind=K.BOUNCED, amount=-payment.amount, payment=payment),
-        ]
-        facts += move_facts(covered(_after_bounce(balances(entries).payments, taken_back, payment)))
-        once = f"bounced-{payment.pk}"
-        bounced = _reversal(payment, Kind.BOUNCED, on, payment.method, payment.amount, "", reason, by, once)
-        _write("payment bounced", bounced, facts, by)
+        bounced = {part.pk: _bounce(part, jobs[part.job_id], on, reason, by) for part in payment.parts}
+    return bounced[payment.pk]
+
+
+def _bounce(payment: Payment, job: Job, on: date, reason: str, by: User) -> Payment:
+    """Reverse one part in its folder."""
+    entries, key = entries_of(job), str(payment.pk)
+    taken_back = uncovered(balances(entries).payments, key)
+    facts = [
+        *spread_facts(unspread(entries, key)),
+        *move_facts(taken_back),
+        Fact(kind=K.BOUNCED, amount=-payment.amount, payment=payment),
+    ]
+    facts += move_facts(covered(_after_bounce(balances(entries).payments, taken_back, payment)))
+    once = f"bounced-{payment.pk}"
+    bounced = _reversal(payment, Kind.BOUNCED, on, payment.method, payment.amount, "", reason, by, once)
+    _write("payment bounced", bounced, facts, by)
     return bounced
+
+
+def _locked_jobs(payment: Payment) -> dict[int, Job]:
+    """The folders that a payment went over, by id, their rows locked in that order before anything is written: two who
+    lock several never wait for each other."""
+    return {pk: lock_row(Job, pk) for pk in sorted({part.job_id for part in payment.parts})}
 
 
 def _new(key: str, amount: int) -> PaymentBalance:
@@ -215,6 +240,7 @@ def _write(kind: str, payment: Payment, facts: list[Fact], by: User) -> None:
     row = {
         "payment": payment.pk,
         "of": payment.of_id,
+        "whole": payment.whole_id,
         "amount": payment.amount,
         "currency": payment.currency,
         "on": payment.on.isoformat(),

@@ -1,7 +1,8 @@
-"""The receipt of a payment: printed, numbered and frozen, once a payment."""
+"""The receipt of a payment: printed, numbered and frozen; one of the whole, however many folders it went over."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.db import transaction
@@ -44,19 +45,21 @@ def issue_receipt(*, payment: Payment, by: User, mail_to: str = "", press: Press
 
 
 def _receipt(payment: Payment, by: User, mail_to: str, press: Press) -> Paper:
+    parts = payment.parts
+    payment = parts[0]
     if found := Receipt.objects.select_related("paper").filter(payment=payment).first():
         return found.paper
-    job = Job.objects.select_related("property__customer").get(pk=payment.job_id)
-    made_from: tuple[Any, ...] = stands_on(job)
+    jobs = _jobs_of(parts)
+    job, made_from = jobs[0], _stand_on(jobs)
     # After what it is made from was noted: one that bounces later moves the books, and this is asked again.
     if payment.kind != Kind.RECEIVED or Payment.objects.filter(of=payment, kind=Kind.BOUNCED).exists():
         raise CantBounce("A receipt is for a payment that came in, and did not bounce.")
-    entries, now, count = entries_of(job), timezone.now(), next_count(RECEIPTS)
-    on_bills: dict[str, int] = {}
+    entries, now, count = [each for of in jobs for each in entries_of(of)], timezone.now(), next_count(RECEIPTS)
+    keys, on_bills = {str(part.pk) for part in parts}, dict[str, int]()
     for each in entries:
-        if each.kind is K.SPREAD and each.payment == str(payment.pk):
+        if each.kind is K.SPREAD and each.payment in keys:
             on_bills[each.invoice] = on_bills.get(each.invoice, 0) + each.amount
-    moved = -balances(entries).payment(str(payment.pk)).moved
+    moved = -sum(each.moved for each in balances(entries).payments if each.key in keys)
     stamp = BillStamp(number=receipt_number(count), issued_at=now)
     facts = receipt_facts(
         firm=Firm.objects.get(pk=THE_FIRM),
@@ -65,15 +68,17 @@ def _receipt(payment: Payment, by: User, mail_to: str, press: Press) -> Paper:
         put_on=[(number, from_minor(minor, payment.currency)) for number, minor in on_bills.items() if minor],
         moved=from_minor(moved, payment.currency),
         balances=balances(entries),
-        contract=contract_of(job),
+        contract=contract_of(job) if len(jobs) == 1 else None,
         stamp=stamp,
+        amount=from_minor(sum(part.amount for part in parts), payment.currency),
+        folders=[each.number for each in jobs],
     )
     pdf = press(facts, now)
     with transaction.atomic():
-        row = lock_row(Job, job.pk)
+        row = {pk: lock_row(Job, pk) for pk in sorted(each.pk for each in jobs)}[job.pk]
         if found := Receipt.objects.select_related("paper").filter(payment=payment).first():
             return found.paper
-        if stands_on(Job.objects.select_related("property__customer").get(pk=job.pk)) != made_from:
+        if _stand_on(_jobs_of(parts)) != made_from:
             raise Moved
         take_expected(RECEIPTS, count)
         paper = keep_paper(
@@ -84,3 +89,13 @@ def _receipt(payment: Payment, by: User, mail_to: str, press: Press) -> Paper:
             mail_paper(paper=paper, to=mail_to, by=by)
         record("receipt issued", job=row, paper=paper, actor=by, data=told_with(paper, []), at=now)
     return paper
+
+
+def _jobs_of(parts: Sequence[Payment]) -> list[Job]:
+    """The folders that a payment went over, that of its first part first."""
+    found = Job.objects.select_related("property__customer").in_bulk([part.job_id for part in parts])
+    return [found[part.job_id] for part in parts]
+
+
+def _stand_on(jobs: Sequence[Job]) -> tuple[Any, ...]:
+    return tuple(stands_on(job) for job in jobs)

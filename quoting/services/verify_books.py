@@ -79,6 +79,7 @@ def _payment_faults() -> Iterator[str]:
         kept = told.pop(payment.pk, {})
         now = {
             "of": payment.of_id,
+            "whole": payment.whole_id,
             "amount": payment.amount,
             "currency": payment.currency,
             "on": payment.on.isoformat(),

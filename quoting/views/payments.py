@@ -62,6 +62,7 @@ def payment(request: HttpRequest, number: str, pk: int) -> HttpResponse:
     for each in entries_of(row.job):
         if each.kind is EntryKind.SPREAD and each.payment == str(row.pk):
             on_bills[each.invoice] = on_bills.get(each.invoice, 0) + each.amount
+    parts = [*row.parts]
     reversals = list(row.reversed_by.order_by("pk"))
     context: dict[str, Any] = {
         "job": row.job,
@@ -75,7 +76,9 @@ def payment(request: HttpRequest, number: str, pk: int) -> HttpResponse:
         "owed_back": from_minor(max(-sums.left, 0), currency),
         "given_back": from_minor(-sums.refunded, currency),
         "reversals": [(each, from_minor(each.amount, currency)) for each in reversals],
-        "receipt": getattr(row, "receipt", None),
+        "receipt": getattr(row.whole or row, "receipt", None),
+        "parts": [(each, from_minor(each.amount, currency)) for each in parts] if len(parts) > 1 else [],
+        "whole": from_minor(sum(each.amount for each in parts), currency),
         "came": row.kind == Payment.Kind.RECEIVED,
     }
     return render(request, "money/payment.html", context)
@@ -86,7 +89,7 @@ def payment(request: HttpRequest, number: str, pk: int) -> HttpResponse:
 def payment_refund(request: HttpRequest, number: str, pk: int) -> HttpResponse:
     """How much of a payment is given back; asked once."""
     row = _payment(request, number, pk)
-    most = from_minor(max(balances_of(row.job).payment(str(row.pk)).left, 0), row.currency)
+    most = from_minor(acts.left_of_whole(row), row.currency)
     first = {"on": timezone.localdate(), "method": row.method, "once": new_act(), "amount": most or None}
     form = RefundForm(request.POST or None, initial=first, most=most)
     if form.is_valid() or _same_again(form):
@@ -117,9 +120,10 @@ def payment_bounced(request: HttpRequest, number: str, pk: int) -> HttpResponse:
         else:
             messages.success(request, "Reversed. What it had paid is due again.")
         return redirect("payment", number=number, pk=pk)
-    given_back = -balances_of(row.job).payment(str(row.pk)).refunded
+    given_back = -sum(balances_of(each.job).payment(str(each.pk)).refunded for each in row.parts)
     context = {
-        "job": row.job, "row": row, "form": form, "amount": from_minor(row.amount, row.currency),
+        "job": row.job, "row": row, "form": form,
+        "amount": from_minor(sum(each.amount for each in row.parts), row.currency),
         "given_back": from_minor(given_back, row.currency),
     }  # fmt: skip
     return render(request, "money/bounced.html", context, status=422 if form.is_bound else 200)
@@ -150,8 +154,8 @@ def _same_again(form: RefundForm) -> bool:
 
 def _payment(request: HttpRequest, number: str, pk: int) -> Payment:
     job = find_job(request.user, number)
-    rows = Payment.objects.select_related("of", "entered_by", "receipt__paper").defer(
-        "receipt__paper__pdf", "receipt__paper__facts"
+    rows = Payment.objects.select_related("of", "entered_by", "receipt__paper", "whole__receipt__paper").defer(
+        *(f"{of}receipt__paper__{name}" for of in ("", "whole__") for name in ("pdf", "facts"))
     )
     row = get_object_or_404(rows, job=job, pk=pk)
     row.job = job
