@@ -110,7 +110,7 @@ def credit_facts(
 def tax_line(tax: TaxShare, currency: str) -> Facts:
     """A tax by rate and base, as a bill tells it."""
     return {
-        "words": f"{tax.name}, {percent_text(tax.rate)} of {TAXED.get(tax.on, tax.on)}",
+        "words": f"{tax.name}, {percent_text(tax.rate)} on {TAXED.get(tax.on, tax.on)}",
         "base": signed_text(tax.base, currency),
         "amount": signed_text(tax.amount, currency),
     }
