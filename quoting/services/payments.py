@@ -137,7 +137,7 @@ def refund_payment(
         lefts = [max(balances_of(jobs[part.job_id]).payment(str(part.pk)).left, 0) for part in parts]
         if payment.kind != Kind.RECEIVED or minor > sum(lefts):
             raise CantRefund(from_minor(sum(lefts), payment.currency))
-        refunds = []
+        refunds: list[Payment] = []
         for part, left in zip(parts, lefts, strict=True):
             if taken := min(left, minor):
                 act = f"{once}-{len(refunds)}" if refunds else once
