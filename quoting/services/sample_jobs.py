@@ -30,7 +30,8 @@ def sample_data(
     steps of the system, those that are off by default included.
 
     Lengths that an option asks for are 10 ft, or 3 m. With `firm` it is priced by the firm's rules, with the steps
-    that are on, the charges that go into every option and the taxes of the firm's own place; without, at nothing an hour and without profit.
+    that are on, the charges that go into every option and the taxes of the firm's own place; without, at nothing an
+    hour and without profit.
     """
     area, edge, length = SAMPLE[size or book.edition.units]
     counts_in = book.edition.counts_in
