@@ -12,7 +12,8 @@ class Point:
     """One thing to mend or to know; `stops` when nothing can be issued before it is mended.
 
     `area` or `option` says where it is mended; `firm` that it is on the page of the firm; `page` names another page:
-    `rules` of the firm, `terms` of the draft, `photos`, `colours` and `place` of the folder, `found` and `advice` of the area.
+    `rules` of the firm, `terms` of the draft, `photos`, `colours` and `place` of the folder, `found` and `advice` of
+    the area.
     """
 
     sentence: str
