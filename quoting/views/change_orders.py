@@ -20,6 +20,7 @@ from quoting.models import AddedWork, Area, ChangedMeanwhile, ChangeOrder, Editi
 from quoting.services import change_orders as acts
 from quoting.services.change_scope import AgreedScope, NotWorkable, agreed_scope, step_keys, work_out_change
 from quoting.services.contracts import NoContract
+from quoting.services.lapsed_exemptions import lapsed_words
 from quoting.services.option_groups import suited
 from quoting.views.access import find_job, jobs_for, office_only
 from quoting.views.change_papers import issued_page, stands
@@ -207,6 +208,7 @@ def _sheet(
         "form": form,
         "added": list(AddedWork.objects.filter(change_order=row).select_related("system").prefetch_related("areas")),
         "missing": missing,
+        "lapsed": lapsed_words(row.job),
         "worked": worked,
         "figures": figures_shown(worked) if worked else None,
     }

@@ -28,6 +28,7 @@ from quoting.services import change_orders as acts
 from quoting.services import change_papers as papers
 from quoting.services.change_scope import STANDS, NotWorkable, work_out_change
 from quoting.services.contracts import NoContract
+from quoting.services.lapsed_exemptions import lapsed_words
 from quoting.services.money_papers import StillMoving
 from quoting.views.access import jobs_for, may_see_money, office_only
 from quoting.views.mails import mails_of
@@ -65,7 +66,7 @@ def change_issue(request: HttpRequest, number: str, pk: int) -> HttpResponse:
         except (NotWorkable, DoesNotAddUp) as refused:
             messages.error(request, str(refused))
             return redirect("change", number=number, pk=pk)
-        context = {"job": row.job, "row": row, "form": form, "total": total}
+        context = {"job": row.job, "row": row, "form": form, "total": total, "lapsed": lapsed_words(row.job)}
         return render(request, "change_orders/issue.html", context, status=422 if form.is_bound else 200)
     to = form.cleaned_data["to"]
     try:

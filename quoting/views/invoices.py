@@ -26,6 +26,7 @@ from quoting.services import credit_notes, invoices
 from quoting.services.billing import billing_of, fault_of
 from quoting.services.books import balances_of
 from quoting.services.contracts import NoContract
+from quoting.services.lapsed_exemptions import lapsed_words
 from quoting.services.late_interest import NoInterest, interest_on_bill
 from quoting.services.money_papers import StillMoving, mail_paper
 from quoting.views.access import find_job, office_only
@@ -79,7 +80,7 @@ def bill_draft(request: HttpRequest, number: str) -> HttpResponse:
     except invoices.CantBill as cant:
         why = str(cant)
     context = {"job": job, "draft": draft, "form": form, "billing": billing, "said": said, "why": why}
-    context["exemptions"] = offered_for(job)
+    context |= {"exemptions": offered_for(job), "lapsed": lapsed_words(job)}
     return render(request, "money/draft.html", context, status=422 if form.is_bound else 200)
 
 
@@ -136,6 +137,7 @@ def bill_issue(request: HttpRequest, number: str) -> HttpResponse:
             return redirect("bill-draft", number=number)
         form = IssueBillForm(initial={"version": draft.version, "to": job.property.customer.email})
         context = {"job": job, "draft": draft, "said": said, "form": form, "currency": billing.contract.currency}
+        context["lapsed"] = lapsed_words(job)
         return render(request, "money/issue.html", context)
     form = IssueBillForm(request.POST)
     pk = request.POST.get("draft", "")

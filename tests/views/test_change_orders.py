@@ -168,7 +168,7 @@ def test_the_sheet_costs_the_same_whatever_is_added(office, job, count, django_a
     # session, person, change order, edition of today, firm; the yes and its scopes, changes accepted, for the contract
     # and for the work; the edition, its charges a visit; work added with areas and parts; systems, steps, tasks,
     # materials, packs, coverages; tax rules, charges; work shown with its areas; what is billed; taxes taken off
-    with django_assert_num_queries(35):
+    with django_assert_num_queries(37):
         office.get(page_of("change", row))
 
 
