@@ -47,8 +47,9 @@ def test_nobody_elses_words_move_the_link():
 
 def test_words_are_not_escaped_in_plain_text():
     subject, words = first_words(
-        "answer", number="1", place="Oak & Elm", customer="Tom", asked="<b>?", answer='"yes"', writer="I"
-    )
+        "answer", paper_name="proposal", number="1", place="Oak & Elm", customer="Tom", asked="<b>?", answer='"yes"',
+        writer="I",
+    )  # fmt: skip
     assert 'for Oak & Elm:\n\n<b>?\n\nOur answer:\n\n"yes"' in words
     assert subject == "Your question about proposal 1"
 
