@@ -61,8 +61,7 @@ def found_facts(job: Job) -> Facts:
         "wish": lines_of(job.asked),
         "colours": {
             "tones": [
-                {"role": tone.role, "colour": tone.colour, "recipe": _recipe(tone.recipe)}
-                for tone in found.tones
+                {"role": tone.role, "colour": tone.colour, "recipe": _recipe(tone.recipe)} for tone in found.tones
             ],
             "samples": [_sample(each) for each in found.samples],
             "rows": _rows([_photo(photo, shown[photo.number], _sample_caption(photo, found)) for photo in samples]),

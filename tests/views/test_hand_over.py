@@ -140,7 +140,10 @@ def test_the_homeowner_sees_before_beside_after(client, row):
     page = client.get("/your/H-0001/").content.decode()
     assert "Before and after" in page
     pictures = re.findall(r'<img src="(/your/H-0001/[^"]+)" alt="([^"]+)"', page)
-    assert [alt for _src, alt in pictures] == ["the whole property before the work", "the whole property after the work"]
+    assert [alt for _src, alt in pictures] == [
+        "the whole property before the work",
+        "the whole property after the work",
+    ]
     assert [client.get(src)["Content-Type"] for src, _alt in pictures] == ["image/jpeg", "image/jpeg"]
 
 
