@@ -137,6 +137,7 @@ def test_mails_are_told_to_whom_they_are_about(paper):
     assert export_messages(paper.job) == [
         {
             "written_at": "2026-06-01T17:00:00+00:00",
+            "kind": "proposal",
             "state": "sent",
             "to": "priya.wexley@example.com",
             "subject": "Proposal",
