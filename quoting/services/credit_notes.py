@@ -105,6 +105,8 @@ def _print(invoice: Invoice, amount: Decimal, left: Decimal, reason: str, press:
     try:
         credit = bill(bill_of(row), credited_of(row), amount, currency)
     except BillingFault as fault:
+        if left_of(row) != left:  # somebody credited it between the two looks
+            raise CreditedMeanwhile(str(row)) from fault
         raise CantCredit(str(fault)) from fault
     now, count = timezone.now(), next_count(BILLS)
     stamp = BillStamp(number=bill_number(count, timezone.localdate(now)), issued_at=now)
