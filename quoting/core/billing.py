@@ -38,6 +38,29 @@ def bill(whole: Agreed, before: Agreed, amount: Decimal, currency: str) -> Agree
     return taken_off(_cumulative(whole, before.total + amount, currency), before)
 
 
+def credit(invoice: Agreed, credited: Agreed, amount: Decimal, over: Agreed, currency: str) -> Agreed:
+    """What a credit note over `amount`, tax included, takes off an invoice of which `credited` was taken off before.
+
+    `over` is what all bills together say more than the contract now. Where that is just the sum, and this invoice still
+    has all of it, the note says it line by line and tax by tax, so that the bills are the contract again; else it takes
+    off the invoice's own lines and taxes in proportion. Raises BillingFault as `bill` does.
+    """
+    if amount > 0 and amount == over.total and _holds(taken_off(invoice, credited), over):
+        return over
+    return bill(invoice, credited, amount, currency)
+
+
+def _holds(left: Agreed, over: Agreed) -> bool:
+    """Whether all of one is there to be taken off the other, and nothing of it is below nothing."""
+    lines = {line.area: line.amount for line in left.lines}
+    taxes = {tax.key: tax for tax in left.taxes}
+    none = TaxShare(name="", rate=NONE, on="", base=NONE, amount=NONE)
+    return all(NONE <= line.amount <= lines.get(line.area, NONE) for line in over.lines) and all(
+        NONE <= tax.base <= taxes.get(tax.key, none).base and NONE <= tax.amount <= taxes.get(tax.key, none).amount
+        for tax in over.taxes
+    )
+
+
 def _cumulative(whole: Agreed, upto: Decimal, currency: str) -> Agreed:
     """The first `upto` of the whole: each tax in proportion, the rest over the areas.
 

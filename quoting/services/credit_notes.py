@@ -9,9 +9,9 @@ from typing import Any
 from django.db import transaction
 from django.utils import timezone
 
-from quoting.core.billing import BillingFault, bill
+from quoting.core.billing import BillingFault, credit
 from quoting.core.books import EntryKind, from_minor, to_minor
-from quoting.core.contracts import Agreed, added
+from quoting.core.contracts import Agreed, added, taken_off
 from quoting.core.spreading import released
 from quoting.documents.billed import bill_of, figures_of
 from quoting.documents.contexts import Facts
@@ -47,6 +47,15 @@ class CreditedMeanwhile(Exception):
 
     def __init__(self, number: str) -> None:
         super().__init__(f"Something of {number} was credited meanwhile. Look at it again; nothing more was credited.")
+
+
+def usual_credit(invoice: Invoice) -> Decimal:
+    """The sum that a credit note is proposed over: what is billed more than the contract now, where the bill still has
+    so much; else all that is left of it.
+    """
+    left = left_of(invoice)
+    over = -billing_of(invoice.job, ended_too=True).left
+    return over if 0 < over < left else left
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,7 +112,8 @@ def _print(invoice: Invoice, amount: Decimal, left: Decimal, reason: str, press:
     billing = billing_of(row.job, ended_too=True)
     currency = billing.contract.currency
     try:
-        credit = bill(bill_of(row), credited_of(row), amount, currency)
+        over = taken_off(billing.before, billing.contract.now)
+        taken = credit(bill_of(row), credited_of(row), amount, over, currency)
     except BillingFault as fault:
         if left_of(row) != left:  # somebody credited it between the two looks
             raise CreditedMeanwhile(str(row)) from fault
@@ -122,7 +132,7 @@ def _print(invoice: Invoice, amount: Decimal, left: Decimal, reason: str, press:
         job=row.job,
         credited=row,
         reason=reason,
-        bill=credit,
+        bill=taken,
         account=account,
         left=left - amount,
         stamp=stamp,
@@ -130,7 +140,7 @@ def _print(invoice: Invoice, amount: Decimal, left: Decimal, reason: str, press:
     return PrintedCredit(
         invoice=row,
         billing=billing,
-        credit=credit,
+        credit=taken,
         count=count,
         stamp=stamp,
         facts=facts,

@@ -226,7 +226,7 @@ def bill_credit(request: HttpRequest, number: str) -> HttpResponse:
     if found.kind == Invoice.Kind.CREDIT or (left := credit_notes.left_of(found)) <= 0:
         messages.error(request, "Nothing of it is left to credit.")
         return redirect("bill", number=number)
-    first = {"amount": left, "left": left, "to": found.job.property.customer.email}
+    first = {"amount": credit_notes.usual_credit(found), "left": left, "to": found.job.property.customer.email}
     form = CreditForm(request.POST or None, initial=first)
     if form.is_valid():
         typed = form.cleaned_data

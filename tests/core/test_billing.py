@@ -11,6 +11,7 @@ from quoting.core.billing import (
     BillingFault,
     bill,
     check_ahead_of_work,
+    credit,
     earned_of_deposit,
 )
 from quoting.core.contracts import Agreed, AreaLine, TaxShare, added, agreed_of, negative
@@ -158,3 +159,28 @@ def test_lines_of_an_invoice_are_by_area() -> None:
         AreaLine(area="Pool deck", amount=D("1000.00")),
         AreaLine(area="Steps", amount=D("500.00")),
     )
+
+
+def deck_and_steps(deck: str, steps: str, base: str, tax: str) -> Agreed:
+    state = TaxShare(name="State", rate=D("0.0625"), on="materials", base=D(base), amount=D(tax))
+    return agreed_of([("Deck", D(deck)), ("Steps", D(steps))], [state])
+
+
+def test_what_is_billed_more_than_the_contract_is_credited_line_by_line() -> None:
+    # 100.00 of work on the steps is taken out of a job that is billed, and no material with it: no tax comes back.
+    invoice, over = deck_and_steps("400.00", "200.00", "160.00", "10.00"), deck_and_steps("0.00", "100.00", "0", "0")
+    assert credit(invoice, Agreed(), D("100.00"), over, "USD") == over
+
+
+@pytest.mark.parametrize(
+    ("amount", "over"),
+    [
+        ("99.99", deck_and_steps("0.00", "100.00", "0", "0")),  # another sum
+        ("100.00", deck_and_steps("-50.00", "150.00", "0", "0")),  # one line goes up
+        ("300.00", deck_and_steps("0.00", "300.00", "0", "0")),  # the bill has no 300.00 on the steps
+        ("11.00", deck_and_steps("0.00", "0.00", "160.00", "11.00")),  # nor so much tax
+    ],
+)
+def test_any_other_credit_is_in_proportion(amount: str, over: Agreed) -> None:
+    invoice = deck_and_steps("400.00", "200.00", "160.00", "10.00")
+    assert credit(invoice, Agreed(), D(amount), over, "USD") == bill(invoice, Agreed(), D(amount), "USD")

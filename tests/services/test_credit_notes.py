@@ -9,15 +9,17 @@ from threading import Barrier
 import pytest
 from django.db import connection, transaction
 
-from quoting.core.contracts import Agreed, added, taken_off
-from quoting.documents.billed import bill_of
-from quoting.models import BookEntry, Invoice, Job, Paper, Proposal, User, lock_row
+from quoting.core.contracts import Agreed, added, agreed_of, taken_off
+from quoting.documents.billed import bill_of, figures_of
+from quoting.documents.freeze import canonical_json
+from quoting.models import BookEntry, ChangeOrder, Invoice, Job, Paper, Proposal, User, lock_row
 from quoting.services.billing import billing_of
 from quoting.services.books import balances_of, book_agreement
-from quoting.services.credit_notes import CantCredit, CreditedMeanwhile, credit_invoice, left_of
+from quoting.services.credit_notes import CantCredit, CreditedMeanwhile, credit_invoice, left_of, usual_credit
 from quoting.services.invoices import draft_invoice, issue_invoice, keep_invoice
 from quoting.services.payments import enter_payment, refund_payment
 from quoting.services.verify_books import book_faults_of_all
+from tests.factories import PaperFactory
 from tests.reading_pdf import pages_of
 from tests.sample_contract import accepted_job
 
@@ -83,6 +85,22 @@ def test_what_was_paid_beyond_what_is_left_becomes_a_credit(bill, by, job):
     credit(bill, "100.00", by)
     found = balances_of(job)
     assert (found.due.amount, found.credit.amount, found.invoice(str(bill)).paid) == (0, 10000, 6646)
+
+
+def test_what_a_change_took_off_a_job_that_is_billed_is_proposed_and_leaves_the_contract(job, by):
+    draft = draft_invoice(job=job, by=by)
+    draft = keep_invoice(invoice=draft, version=draft.version, kind="single", amount=billing_of(job).left)
+    single = issue_invoice(invoice=draft, version=draft.version, by=by, press=blank).invoice
+    of = agreed_of([("Pool deck", D("-50.00"))], [])
+    facts = {"number": "0417-C1", "contract": "0417-A", "days_more": "0", "figures": figures_of(of, "USD")}
+    paper = PaperFactory(kind="change-order", number="0417-C1", job=job, issued_by=by, facts=canonical_json(facts))
+    ChangeOrder.objects.create(job=job, state="accepted", paper=paper, title="Less", drafted_by=by)
+    with transaction.atomic():
+        book_agreement(lock_row(Job, job.pk))
+    assert usual_credit(single) == D("50.00")
+    credit(single, "50.00", by)
+    assert taken_off(billing_of(job).before, billing_of(job).contract.now) == Agreed()
+    assert list(book_faults_of_all()) == []
 
 
 def test_no_more_is_credited_than_is_left(bill, by):
