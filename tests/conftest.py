@@ -70,7 +70,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 
 
 def other_database(item: pytest.Item, vendor: str) -> bool:
-    """Whether a test is about the other of the two databases only; `.ci/run` runs everything on both."""
+    """Whether a test is about the other of the two databases only; `.ci/run` uses both."""
     return any(item.get_closest_marker(name) for name in {"sqlite", "postgresql"} - {vendor})
 
 
