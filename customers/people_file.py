@@ -15,10 +15,9 @@ from typing import NamedTuple
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 
-from customers.csv_cells import as_it_was, csv_line, harmless
+from customers.csv_cells import NotText, as_it_was, csv_line, harmless, text_of_file
 from customers.models import Customer, CustomerQuerySet, Property
 
-LARGEST_FILE = 10 * 1024 * 1024  # bytes
 MOST_ROWS = 20_000
 MOST_COLUMNS = 60
 MOST_FAULTS = 50
@@ -103,17 +102,10 @@ def write_people(people: CustomerQuerySet) -> Iterator[str]:
 def read_people(content: bytes, columns: Sequence[str] = ()) -> Reading:
     """What the file says, with these columns or, without any, with those that its heads suggest. Nothing is written."""
     reading = Reading()
-    if len(content) > LARGEST_FILE:
-        reading.faults.append(Fault(0, "", "The file is larger than 10 MB."))
-        return reading
     try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = content[: error.start].count(b"\n") + 1
-        reading.faults.append(Fault(line, "", "The file is not in UTF-8. Save it as “CSV UTF-8”."))
-        return reading
-    if "\0" in text:
-        reading.faults.append(Fault(0, "", "The file holds a character with the code 0: it is not a text file."))
+        text = text_of_file(content)
+    except NotText as fault:
+        reading.faults.append(Fault(fault.line, "", str(fault)))
         return reading
     _read_lines(text, columns, reading)
     if not reading.faults and not reading.entries:

@@ -10,9 +10,10 @@ from datetime import timedelta
 from django.db import transaction
 from django.utils import timezone
 
+from customers.csv_cells import LARGEST_FILE
 from customers.models import ChangedMeanwhile, Customer, PeopleList, Property
 from customers.people_doubles import ADD, JOIN, LEAVE, Planned, fingerprint, plan_people, what_is_new
-from customers.people_file import LARGEST_FILE, Fault, read_people
+from customers.people_file import Fault, read_people
 
 WAITS = timedelta(days=1)
 """How long a file that nobody takes over is kept; it holds people's addresses."""

@@ -11,14 +11,13 @@ from typing import NamedTuple
 
 from django.utils.text import slugify
 
-from customers.csv_cells import as_it_was, csv_line, harmless
+from customers.csv_cells import NotText, as_it_was, csv_line, harmless, text_of_file
 from quoting.core.units import NumberFault, parse_number
 from quoting.models import Material, Pack
 from quoting.models.pricebook import UNITS_OF_KIND
 from quoting.services.pricebook import PriceBook
 
 COLUMNS = ("material", "name", "group", "kind", "kept in", "pack", "unit", "price")
-LARGEST_FILE = 10 * 1024 * 1024  # bytes
 MOST_ROWS = 20_000
 MOST_FAULTS = 50
 LARGEST_FIGURE = Decimal(99_999_999)
@@ -78,17 +77,10 @@ def write_materials(book: PriceBook) -> Iterator[str]:
 def read_materials(content: bytes, book: PriceBook) -> Report:
     """What the file would do to this draft; nothing is written."""
     report = Report()
-    if len(content) > LARGEST_FILE:
-        report.faults.append(Fault(0, "", "The file is larger than 10 MB."))
-        return report
     try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = content[: error.start].count(b"\n") + 1
-        report.faults.append(Fault(line, "", "The file is not in UTF-8. Save it as “CSV UTF-8”."))
-        return report
-    if "\0" in text:
-        report.faults.append(Fault(0, "", "The file holds a character with the code 0: it is not a text file."))
+        text = text_of_file(content)
+    except NotText as fault:
+        report.faults.append(Fault(fault.line, "", str(fault)))
         return report
     _read_lines(text, report)
     if not report.faults:

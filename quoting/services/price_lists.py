@@ -12,9 +12,10 @@ from django.db import transaction
 from django.utils import timezone
 from moneyed import Money
 
+from customers.csv_cells import LARGEST_FILE
 from quoting.models import Edition, Material, Pack, PriceList
 from quoting.services.editions import EditionFrozen, changing
-from quoting.services.price_list_file import LARGEST_FILE, Fault, Line, Report, pack_of, read_materials
+from quoting.services.price_list_file import Fault, Line, Report, pack_of, read_materials
 from quoting.services.pricebook import PriceBook, read_book
 
 

@@ -9,10 +9,11 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.text import slugify
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from customers.csv_cells import LARGEST_FILE
 from quoting.forms.pricebook import PriceListForm, VersionForm
 from quoting.models import ChangedMeanwhile, PriceList
 from quoting.services.editions import EditionFrozen
-from quoting.services.price_list_file import COLUMNS, LARGEST_FILE, read_materials, write_materials
+from quoting.services.price_list_file import COLUMNS, read_materials, write_materials
 from quoting.services.price_lists import PriceListFaults, TakenAlready, keep_price_list, take_price_list
 from quoting.services.pricebook import read_book
 from quoting.views.access import office_only
